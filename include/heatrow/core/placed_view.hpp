@@ -1,0 +1,29 @@
+// Stage 2: a slot that has got its name.
+#pragma once
+
+#include <array>
+#include <string_view>
+
+#include <Eigen/Core>
+
+namespace heatrow {
+
+enum class Placement {
+    placed,     // the module is named beyond the threshold
+    ambiguous,  // the slot may be one of several modules
+    not_seen,   // no frame shows the module
+};
+std::string_view to_string(Placement placement);
+
+// One module as seen by one frame.
+struct PlacedView {
+    int frame = 0;
+    int module = 0;  // layout index
+    Placement placement = Placement::placed;
+    // How much better the chosen alignment explains the frames than the best other one that the lattice allows,
+    // in natural log units; infinite where corner points fix the placement.
+    double placement_margin = 0.0;
+    std::array<Eigen::Vector2d, 4> corners_px;  // order as in ModuleSlot
+};
+
+}  // namespace heatrow

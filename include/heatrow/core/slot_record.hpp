@@ -1,0 +1,44 @@
+// Stage 1: what one frame's pixels said, each module slot in view sampled, names not yet given.
+#pragma once
+
+#include <Eigen/Core>
+#include <array>
+#include <vector>
+
+#include "heatrow/core/flags.hpp"
+#include "heatrow/core/frame_prior.hpp"
+
+namespace heatrow {
+
+// Figures of one cell in one frame, in counts of the frame (conversion comes later, through the table).
+struct CellSample {
+    float mean = 0.0F;     // area-weighted mean over the cell's inside, counts
+    float hottest = 0.0F;  // largest 3 x 3 pixel mean inside the cell, counts; NaN where none fits
+    float spread = 0.0F;   // standard deviation over the cell's inside, counts
+    float pixels = 0.0F;   // sum of the area weights, px
+};
+
+// One module slot of one frame.
+struct ModuleSlot {
+    int module = 0;  // layout index of the slot under the flight's alignment; a name only once it is decided
+    // Outline: corners top left, top right, bottom right, bottom left as seen from the front with the type's `top` up.
+    std::array<Eigen::Vector2d, 4> corners_px;
+    Radians view_angle{0.0};      // between line of sight and module normal at its centre; 0 = perpendicular
+    double cell_short_px = 0.0;   // shorter side of a cell, px
+    double smear_px = 0.0;        // image motion during one detector time constant, px; NaN where not known
+    Flags flags;                  // of this view: too_few_pixels, angle_too_shallow, smeared, clipped
+    std::vector<CellSample> cells;  // row by row, rows x columns of the module type
+};
+
+// One locked frame. Pixels are let go once this exists.
+struct SlotRecord {
+    int frame = 0;
+    FramePose pose;                // locked
+    Eigen::Matrix<double, 6, 6> pose_covariance =
+        Eigen::Matrix<double, 6, 6>::Zero();  // position (m), then yaw, pitch, roll (rad)
+    double lock_rms_px = kNaN;     // rms of the edge residuals after the lock, px
+    int edges_used = 0;            // number of edge probes that took part
+    std::vector<ModuleSlot> slots;  // in layout order
+};
+
+}  // namespace heatrow

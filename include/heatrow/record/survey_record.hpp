@@ -1,0 +1,81 @@
+// The record: everything that a run found out, the one source of every map, table and page.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "heatrow/core/conditions.hpp"
+#include "heatrow/core/finding.hpp"
+#include "heatrow/core/frame_prior.hpp"
+#include "heatrow/core/placed_view.hpp"
+#include "heatrow/core/rejection.hpp"
+#include "heatrow/core/uncertain.hpp"
+#include "heatrow/site/layout.hpp"
+
+namespace heatrow {
+
+// Temperatures and differences of one cell of one module.
+struct CellResult {
+    Uncertain<Celsius> temperature;
+    Uncertain<KelvinDelta> delta_t;       // against the module's healthy template, as measured
+    KelvinDelta delta_t_1000{kNaN};
+    int views = 0;
+};
+
+// One module of the layout, seen or not.
+struct ModuleResult {
+    int module = 0;  // layout index
+    bool assessed = false;
+    std::string assessed_reason;  // why not, in words of docs/formats/modules-csv.md; empty where assessed
+    Placement placement = Placement::not_seen;
+    std::vector<int> frames;      // frames used
+    double cell_short_px = kNaN;
+    Radians view_angle{kNaN};
+    Uncertain<Celsius> temperature;  // median over its cells
+    KelvinDelta delta_t_1000{kNaN};  // module against its reference, scaled
+    int hottest_cell = -1;           // number of the cell, row by row; -1 = none
+    KelvinDelta hottest_cell_delta_t_1000{kNaN};
+    AbnormalityClass abnormality = AbnormalityClass::none;  // the highest of its findings; meaningful where assessed
+    Flags flags;
+    std::vector<CellResult> cells;   // row by row; empty where not seen
+};
+
+struct StringResult {
+    int string = 0;  // layout index
+    int modules_assessed = 0;
+    int findings = 0;
+    AbnormalityClass abnormality = AbnormalityClass::none;
+    KelvinDelta delta_t_1000{kNaN};  // string against its neighbours, scaled
+};
+
+// One frame with what became of it.
+struct FrameResult {
+    FramePrior prior;
+    std::optional<FramePose> pose;       // locked
+    std::optional<Rejection> rejection;  // why it took no part
+    bool scored = false;                 // false also for frames kept as information (irradiance below the minimum)
+    FrameConditions conditions;
+    double lock_rms_px = kNaN;
+    std::vector<Eigen::Vector3d> footprint_in_site;  // on the ground, four corners; empty where unknown
+    std::string sha256;
+};
+
+struct SurveyRecord {
+    std::string survey_id;
+    std::string title;
+    std::string profile_id;
+    std::string profile_version;
+    Layout layout;
+    std::vector<FrameResult> frames;    // in frame order
+    std::vector<PlacedView> views;      // by frame, then module
+    std::vector<ModuleResult> modules;  // one per module of the layout, in its order
+    std::vector<StringResult> strings;  // one per string of the layout, in its order
+    std::vector<Finding> findings;      // by class (3 first), then scaled difference, then id
+    std::vector<std::string> notes;     // what the reader must know: limits missed, frames left out
+};
+
+// The first breach of what must hold in a record (one result per module and string, indices in range, no class on a
+// module that was not assessed, no NaN where a value is promised), in words; empty where all is well.
+std::string first_breach(const SurveyRecord& record);
+
+}  // namespace heatrow

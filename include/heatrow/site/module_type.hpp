@@ -1,0 +1,50 @@
+// What a type of module looks like and how it is wired: data, read from a type file (docs/formats/module-type.md).
+#pragma once
+
+#include <Eigen/Core>
+#include <array>
+#include <string>
+#include <vector>
+
+#include "heatrow/core/cell.hpp"
+#include "heatrow/core/units.hpp"
+
+namespace heatrow {
+
+// Plane coordinates of the module: origin at the top left corner of its outline, x to the right, y from `top`
+// downwards, metres, seen from the front.
+struct ModuleType {
+    std::string id;
+    std::string description;
+    Metres width{0.0};    // along x, outline with frame
+    Metres height{0.0};   // along y
+    int rows = 0;         // cells along y
+    int columns = 0;      // cells along x
+    Metres cell_area_left{0.0};    // where the first column begins
+    Metres cell_area_top{0.0};     // where the first row begins
+    Metres cell_area_width{0.0};   // over all columns
+    Metres cell_area_height{0.0};  // over all rows, without `middle_gap`
+    Metres middle_gap{0.0};        // extra gap after row rows/2 (half-cut types); 0 = none
+    bool half_cut = false;
+    Metres frame_width{0.0};       // visible rim inside the outline; 0 = frameless
+    enum class Front { glass, polymer } front = Front::glass;
+    bool positive_lead_left = true;  // side of the + lead, seen from the front
+    // Substring of each cell, row by row, from 1: the bypass topology.
+    std::vector<int> substring_of_cell;
+    std::vector<Eigen::Vector2d> junction_boxes;  // positions in plane coordinates, m
+    double rated_power_w = 0.0;
+    double rated_current_a = 0.0;
+    double rated_voltage_v = 0.0;
+    double short_circuit_current_a = 0.0;
+
+    [[nodiscard]] int cell_count() const { return rows * columns; }
+    [[nodiscard]] int cell_number(CellIndex cell) const { return cell.row * columns + cell.column; }
+    [[nodiscard]] CellIndex cell_at(int number) const { return {number / columns, number % columns}; }
+    [[nodiscard]] int substring_count() const;
+    // Numbers (row by row) of the cells of one substring (from 1).
+    [[nodiscard]] std::vector<int> cells_of_substring(int substring) const;
+    // Corners of a cell in plane coordinates, m: top left, top right, bottom right, bottom left.
+    [[nodiscard]] std::array<Eigen::Vector2d, 4> cell_corners(CellIndex cell) const;
+};
+
+}  // namespace heatrow

@@ -1,0 +1,50 @@
+#include "heatrow/core/flags.hpp"
+
+#include <array>
+
+namespace heatrow {
+namespace {
+
+constexpr std::array<std::string_view, 11> kFlagNames = {
+    "irradiance_below_minimum",
+    "wind_above_maximum",
+    "irradiance_unsteady",
+    "too_few_pixels",
+    "angle_too_shallow",
+    "smeared",
+    "glint",
+    "single_view",
+    "load_unknown",
+    "clipped",
+    "lower_bound",
+};
+static_assert(kFlagNames.size() == static_cast<std::size_t>(Flag::lower_bound) + 1);
+
+}  // namespace
+
+std::string_view to_string(Flag flag) {
+    return kFlagNames[static_cast<std::size_t>(flag)];
+}
+
+std::vector<Flag> Flags::list() const {
+    std::vector<Flag> flags;
+    for (std::size_t i = 0; i < kFlagNames.size(); ++i) {
+        if (const auto flag = static_cast<Flag>(i); has(flag)) {
+            flags.push_back(flag);
+        }
+    }
+    return flags;
+}
+
+std::string Flags::to_string() const {
+    std::string joined;
+    for (const Flag flag : list()) {
+        if (!joined.empty()) {
+            joined.push_back('|');
+        }
+        joined.append(heatrow::to_string(flag));
+    }
+    return joined;
+}
+
+}  // namespace heatrow
