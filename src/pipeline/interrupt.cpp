@@ -1,0 +1,25 @@
+#include "heatrow/pipeline/interrupt.hpp"
+
+#include <atomic>
+
+#include "heatrow/core/error.hpp"
+
+namespace heatrow {
+namespace {
+
+std::atomic<bool> interrupt_requested{false};
+static_assert(std::atomic<bool>::is_always_lock_free);
+
+}  // namespace
+
+void request_interrupt() noexcept {
+    interrupt_requested.store(true, std::memory_order_relaxed);
+}
+
+void stop_if_interrupted() {
+    if (interrupt_requested.load(std::memory_order_relaxed)) {
+        throw Interrupted();
+    }
+}
+
+}  // namespace heatrow
