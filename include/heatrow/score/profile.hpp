@@ -49,6 +49,8 @@ struct Profile {
     ProfileValue glass_emissivity;
     ProfileValue emissivity_u;      // standard uncertainty
     ProfileValue reflected_u_k;     // standard uncertainty of the reflected temperature, K
+    ProfileValue plausible_low_c;   // a frame whose median lies outside, or whose 99th percentile lies above, has been
+    ProfileValue plausible_high_c;  // given a wrong encoding, degC
 
     // Detection: from which difference on a pattern is reported at all, as measured and in units of its uncertainty
     ProfileValue candidate_cell_k;

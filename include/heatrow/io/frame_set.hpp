@@ -1,0 +1,22 @@
+// The frames of a survey: files of a folder by a name pattern.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace heatrow {
+
+struct FrameFile {
+    std::string name;  // file name, the frame's id everywhere
+    std::filesystem::path path;
+};
+
+// Files of `folder` whose name matches `pattern` ('*' any run, '?' any one character), in natural order of names.
+// Throws Error(input) where the folder is missing or no file matches, naming what the folder holds instead.
+std::vector<FrameFile> list_frames(const std::filesystem::path& folder, std::string_view pattern);
+
+bool matches_pattern(std::string_view name, std::string_view pattern);
+
+}  // namespace heatrow

@@ -1,0 +1,95 @@
+// survey.toml as typed settings (docs/formats/survey-toml.md). Paths are absolute; times of devices carry their clock.
+#pragma once
+
+#include "heatrow/core/time.hpp"
+#include "heatrow/core/units.hpp"
+#include "heatrow/site/layout.hpp"
+
+#include <array>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace heatrow {
+
+struct SiteSettings {
+    std::filesystem::path layout;
+    std::optional<std::filesystem::path> module_types;  // folder, looked in before the installed types
+    std::optional<SiteOrigin> origin;                   // absent: south-west corner of the layout, height 0
+};
+
+struct CameraSettings {
+    enum class Kind { thermal, visible };
+    std::string id;
+    Kind kind = Kind::thermal;
+    int width_px = 0;
+    int height_px = 0;
+    double focal_px = 0.0;
+    std::array<double, 2> principal_point_px{0.0, 0.0};         // x, y; the middle unless given
+    std::array<double, 5> distortion{0.0, 0.0, 0.0, 0.0, 0.0};  // k1, k2, p1, p2, k3 (Brown-Conrady)
+    std::optional<double> time_constant_ms;                     // of the detector; absent: smear is not judged
+    KelvinDelta noise{0.05};                                    // noise-equivalent temperature difference
+    Clock clock;
+};
+
+struct FrameSettings {
+    enum class Altitude { site, ellipsoid };
+    enum class Placement { poses, corner_points };
+    std::string camera;  // id of one of the cameras
+    std::filesystem::path folder;
+    std::string files = "*.tif";  // pattern of file names
+    std::filesystem::path poses;
+    Altitude altitude = Altitude::site;
+    Placement placement = Placement::poses;
+    std::optional<std::filesystem::path> corner_points;  // present with Placement::corner_points
+};
+
+// temperature = scale x count + offset, in `unit`.
+struct TemperatureSettings {
+    enum class Unit { celsius, kelvin };
+    double scale = 0.0;
+    double offset = 0.0;
+    Unit unit = Unit::celsius;
+    std::optional<double> nodata;  // count that means no data
+    double export_emissivity = 1.0;
+    std::optional<Celsius> export_reflected;  // present if export_emissivity is below 1
+    std::optional<double> emissivity;         // of the module front; absent: the profile's
+    std::optional<Celsius> reflected;         // absent: from the air temperature and the profile
+
+    // The same encoding as degC = scale x count + offset_c().
+    [[nodiscard]] double offset_c() const { return unit == Unit::kelvin ? offset - kZeroCelsiusInKelvin : offset; }
+    [[nodiscard]] Celsius celsius(double count) const { return Celsius(scale * count + offset_c()); }
+};
+
+struct ConditionsSettings {
+    std::filesystem::path log;
+    Clock clock;
+};
+
+struct SurveySettings {
+    std::filesystem::path file;    // the survey.toml itself
+    std::filesystem::path folder;  // the folder that holds it
+    std::string id;
+    std::string title;
+    std::string profile = "field-practice";
+    SiteSettings site;
+    std::vector<CameraSettings> cameras;
+    FrameSettings frames;
+    TemperatureSettings temperature;
+    ConditionsSettings conditions;
+
+    // The camera that took the frames.
+    [[nodiscard]] const CameraSettings& frame_camera() const;
+};
+
+// Reads the file, or `survey.toml` in the folder.
+// Throws Error(usage) naming file, line, key, value and remedy: file missing, syntax, unknown key (with the nearest
+// known one), required key missing, wrong type, value out of range, unknown choice, no camera.
+SurveySettings read_survey_settings(const std::filesystem::path& survey_folder_or_toml);
+
+// The same for a text; relative paths count from the folder of `file`. Reads no file.
+SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file);
+
+}  // namespace heatrow
