@@ -1,0 +1,37 @@
+// Comma-separated values as of RFC 4180: UTF-8, CRLF, header first.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace heatrow {
+
+// Builds a table row by row. Text that a spreadsheet could take for a formula (it begins with = + - @, a tab or a
+// carriage return) and text that begins with an apostrophe gets an apostrophe in front; taking one leading apostrophe
+// off gives the text back. Numbers are written as they are; NaN and infinities are empty fields.
+class CsvWriter {
+  public:
+    explicit CsvWriter(const std::vector<std::string_view>& columns);
+
+    CsvWriter& text(std::string_view value);
+    CsvWriter& number(double value, int decimals);
+    CsvWriter& integer(long long value);
+    CsvWriter& empty();
+    // Ends a row; the number of fields must be that of the columns.
+    void end_row();
+
+    [[nodiscard]] const std::string& str() const { return out_; }
+
+  private:
+    void separate();
+
+    std::string out_;
+    std::size_t columns_;
+    std::size_t fields_ = 0;
+};
+
+// Names joined by `|`; a backslash or `|` inside a name gets a backslash in front.
+std::string join_names(const std::vector<std::string>& names);
+
+}  // namespace heatrow

@@ -1,0 +1,36 @@
+// A result folder that is there wholly or not at all.
+#pragma once
+
+#include <filesystem>
+#include <string_view>
+
+namespace heatrow {
+
+// Files are written into a folder of another name beside the final one; `publish` makes them durable and puts the
+// folder in place by one rename. Until then an earlier result stays as it was; a run that fails leaves nothing.
+// A run that is killed leaves `<name>.part-<pid>`, which may be deleted.
+class OutputFolder {
+  public:
+    // Throws Error(output) if the final path exists and `overwrite` is false, or if it exists and is not a result
+    // folder (a folder with a manifest.json, or an empty one), or if it cannot be written beside it.
+    OutputFolder(const std::filesystem::path& final_path, bool overwrite);
+    ~OutputFolder();
+    OutputFolder(const OutputFolder&) = delete;
+    OutputFolder& operator=(const OutputFolder&) = delete;
+
+    // Where to write.
+    [[nodiscard]] const std::filesystem::path& path() const { return part_; }
+    // Throws Error(output); the earlier result is then still in place.
+    void publish();
+
+  private:
+    std::filesystem::path final_;
+    std::filesystem::path part_;
+    bool overwrite_;
+    bool published_ = false;
+};
+
+// Writes a file whole and makes it durable; throws Error(output) on any failure, the close included.
+void write_file(const std::filesystem::path& path, std::string_view content);
+
+}  // namespace heatrow
