@@ -23,6 +23,8 @@ struct FusedModule {
     std::vector<int> frames;  // frames used, ascending
     std::vector<FusedCell> cells;
     Flags flags;
+    double level_u_k = 0.0;      // standard uncertainty of the level that all its cells share, from the scatter between
+                                 // frames (drift), K; 0 with a single view, where it cannot be seen
     Radians view_angle{0.0};     // median over the frames used
     double cell_short_px = 0.0;  // median over the frames used, px
 };

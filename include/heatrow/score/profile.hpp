@@ -2,13 +2,15 @@
 // with its source.
 #pragma once
 
-#include <array>
-#include <optional>
-#include <string>
-#include <vector>
-
 #include "heatrow/core/finding.hpp"
 #include "heatrow/core/units.hpp"
+
+#include <array>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
 
 namespace heatrow {
 
@@ -22,8 +24,8 @@ struct ProfileValue {
 struct PatternRule {
     KelvinDelta class_2_from{kNaN};  // NaN: the pattern never gets this class by its difference
     KelvinDelta class_3_from{kNaN};
-    double exponent = 1.0;           // of the scaling with irradiance
-    double exponent_low = 1.0;       // range, enters the uncertainty
+    double exponent = 1.0;      // of the scaling with irradiance
+    double exponent_low = 1.0;  // range, enters the uncertainty
     double exponent_high = 1.0;
     std::string source;
 };
@@ -33,36 +35,73 @@ struct Profile {
     std::string version;
     std::string title;
 
-    // Conditions
+    // [limits]: conditions of the survey
     ProfileValue minimum_irradiance_w_m2;
     ProfileValue maximum_wind_m_s;
     ProfileValue maximum_irradiance_change_per_minute;  // share of the irradiance
     ProfileValue settling_time_min;                     // wait after such a change
     ProfileValue maximum_cloud_okta;
+    ProfileValue minimum_load_fraction;  // below it, where known, nothing is assessed
 
-    // Views
+    // [views]
     ProfileValue minimum_elevation_to_plane_deg;  // least angle between line of sight and module plane
-    ProfileValue minimum_pixels_per_cell;         // across the shorter side
+    ProfileValue minimum_pixels_per_cell;         // across the shorter side; fewer are flagged
+    ProfileValue least_pixels_per_cell;           // across the shorter side; fewer are not sampled at all
     ProfileValue maximum_smear_px;
+    ProfileValue view_scatter_k;  // of one cell between views, assumed where views are too few to show it
 
-    // Radiometry
+    // [radiometry]
     ProfileValue glass_emissivity;
-    ProfileValue emissivity_u;      // standard uncertainty
-    ProfileValue reflected_u_k;     // standard uncertainty of the reflected temperature, K
-    ProfileValue plausible_low_c;   // a frame whose median lies outside, or whose 99th percentile lies above, has been
-    ProfileValue plausible_high_c;  // given a wrong encoding, degC
+    ProfileValue emissivity_u;            // standard uncertainty
+    ProfileValue reflected_u_k;           // standard uncertainty of the reflected temperature, K
+    ProfileValue reflected_depression_k;  // air temperature minus reflected temperature, where none was measured, K
+    ProfileValue absorbed_fraction;       // share of the irradiance that a module absorbs
 
-    // Detection: from which difference on a pattern is reported at all, as measured and in units of its uncertainty
+    // [detection]: from which difference on a pattern is reported at all, as measured and in units of its uncertainty
     ProfileValue candidate_cell_k;
     ProfileValue candidate_substring_k;
     ProfileValue candidate_module_k;
     ProfileValue candidate_string_k;
     ProfileValue candidate_sigma;
+    // Standard deviation between healthy objects of one kind, K: the least that is assumed; the survey's own is used
+    // where it is larger.
+    ProfileValue healthy_cell_spread_k;
+    ProfileValue healthy_substring_spread_k;
+    ProfileValue healthy_module_spread_k;
+    ProfileValue healthy_string_spread_k;
+    // Which modules serve as reference.
+    ProfileValue neighbour_radius_m;
+    ProfileValue neighbours_wanted;
+    ProfileValue neighbours_minimum;
+    ProfileValue like_tilt_deg;             // largest difference of tilt
+    ProfileValue like_azimuth_deg;          // and of azimuth
+    ProfileValue lower_mode_share;          // density of the lower mode over that of the highest one, at least
+    ProfileValue template_minimum_modules;  // for a healthy template of cell positions
+    // What makes a pattern.
+    ProfileValue string_minimum_share;    // of a string's modules that must have been seen
+    ProfileValue string_warm_share;       // of the seen ones that must be warm for a warm string
+    ProfileValue multiple_cells_from;     // hot cells of one module that become one finding
+    ProfileValue neighbour_blur_share;    // of a hot cell's rise that its neighbours may show through blur
+    ProfileValue patchwork_spread_ratio;  // spread between cells over the healthy one, in a patchwork
 
     std::array<std::optional<PatternRule>, kPatternCount> rules;
     [[nodiscard]] const std::optional<PatternRule>& rule(Pattern pattern) const {
         return rules[static_cast<std::size_t>(pattern)];
     }
 };
+
+// One key of a profile file: its table, its name and where its value goes. Readers and writers loop over these, so that
+// a value is named once.
+struct ProfileKey {
+    std::string_view table;  // "limits", "views", "radiometry" or "detection"
+    std::string_view name;
+    ProfileValue Profile::*member;
+};
+// In the order of the file.
+std::span<const ProfileKey> profile_keys();
+
+// What is wrong with the values of a profile (a share above 1, class limits out of order, an exponent outside its
+// range, a rule that scoring needs missing), in words that name the key; empty where all is well.
+std::string first_problem(const Profile& profile);
 
 }  // namespace heatrow

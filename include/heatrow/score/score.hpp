@@ -1,0 +1,104 @@
+// Stage 4: fused modules become differences, findings and classes (docs/scoring.md).
+#pragma once
+
+#include "heatrow/core/conditions.hpp"
+#include "heatrow/core/finding.hpp"
+#include "heatrow/core/fused_cell.hpp"
+#include "heatrow/core/placed_view.hpp"
+#include "heatrow/core/time.hpp"
+#include "heatrow/core/uncertain.hpp"
+#include "heatrow/score/profile.hpp"
+#include "heatrow/site/layout.hpp"
+
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace heatrow {
+
+// One module that was seen.
+struct ModuleInput {
+    FusedModule fused;           // fused.module = layout index
+    FrameConditions conditions;  // mean over the frames used (mean_conditions)
+    UtcTime time{};              // of the first frame used
+    Placement placement = Placement::placed;
+    std::vector<int> candidates;  // other modules it may be; where ambiguous
+};
+
+// Terms of a difference that the cells of a frame share.
+struct DifferenceTerms {
+    double camera_gain_relative_u = 0.0;  // K per K, standard uncertainty; 0 = unknown or in the emissivity's
+};
+
+struct ScoreInput {
+    const Layout& layout;
+    std::span<const ModuleInput> modules;  // by layout index, ascending, each at most once
+    const Profile& profile;
+    DifferenceTerms terms;
+};
+
+// Why a module or string was not assessed: the words of modules.csv.
+namespace reason {
+inline constexpr std::string_view kNotSeen = "not_seen";
+inline constexpr std::string_view kAmbiguous = "ambiguous";
+inline constexpr std::string_view kIrradianceBelowMinimum = "irradiance_below_minimum";
+inline constexpr std::string_view kIrradianceUnknown = "irradiance_unknown";
+inline constexpr std::string_view kLowLoad = "low_load";
+inline constexpr std::string_view kNoData = "no_data";            // too few cells with a temperature
+inline constexpr std::string_view kNoReference = "no_reference";  // no like neighbours to compare with
+inline constexpr std::string_view kStringWarm = "string_warm";  // its string is warm as a whole: cell faults are hidden
+}  // namespace reason
+
+struct CellScore {
+    // Against a healthy cell at this place of a module at the reference of its neighbours; where the module has no
+    // reference, against its own healthy cells. As measured.
+    Uncertain<KelvinDelta> delta_t;
+    KelvinDelta delta_t_1000{kNaN};
+    // Against the healthy cells of its own module: what makes a hot cell. As measured.
+    KelvinDelta in_module{kNaN};
+};
+
+// One module of the layout, seen or not.
+struct ModuleScore {
+    int module = 0;
+    bool assessed = false;
+    std::string assessed_reason;     // of namespace reason; empty where assessed
+    Uncertain<Celsius> temperature;  // median over its cells; not known where not seen
+    Uncertain<KelvinDelta> delta_t;  // of the module against its reference: median after the template is removed
+    KelvinDelta delta_t_1000{kNaN};
+    int hottest_cell = -1;                                  // largest CellScore::in_module; -1 = none
+    KelvinDelta hottest_cell_delta_t_1000{kNaN};            // its in_module, scaled
+    AbnormalityClass abnormality = AbnormalityClass::none;  // the highest of its findings; none where not assessed
+    Flags flags;
+    std::vector<CellScore> cells;  // row by row; empty where not seen
+};
+
+struct StringScore {
+    int string = 0;
+    bool assessed = false;
+    std::string assessed_reason;
+    int modules_assessed = 0;
+    int findings = 0;                                       // on the string and on its modules
+    AbnormalityClass abnormality = AbnormalityClass::none;  // the highest of these
+    Uncertain<KelvinDelta> delta_t;                         // string against modules of its neighbours
+    KelvinDelta delta_t_1000{kNaN};
+};
+
+struct ScoreResult {
+    std::vector<ModuleScore> modules;  // one per module of the layout, in its order
+    std::vector<StringScore> strings;  // one per string of the layout, in its order
+    std::vector<Finding> findings;     // by class (3 first), then scaled difference, then id
+    std::vector<std::string> notes;    // what could not be decided, in sentences
+};
+
+// Throws Error(usage) where the profile has a problem (first_problem), Error(internal) where `modules` is out of order.
+// Modules not seen, ambiguous, or below the least irradiance are not assessed; an ambiguous module's findings carry its
+// candidates. Serial and deterministic.
+ScoreResult score(const ScoreInput& input);
+
+// Mean over frames or modules: values averaged where known; `u` averaged too, not reduced, since loggers err alike;
+// flags joined. irradiance_is_modelled where any was.
+FrameConditions mean_conditions(std::span<const FrameConditions> conditions);
+
+}  // namespace heatrow
