@@ -14,6 +14,8 @@ std::string_view to_string(RejectReason reason) {
             return "no_pose";
         case RejectReason::no_time:
             return "no_time";
+        case RejectReason::no_conditions:
+            return "no_conditions";
         case RejectReason::implausible_range:
             return "implausible_range";
         case RejectReason::sees_nothing:

@@ -13,6 +13,7 @@ enum class RejectReason {
     wrong_size,         // not the size that the camera description states
     no_pose,            // no row in the pose file, or no position in it
     no_time,            // no capture time, so no irradiance can be bound to it
+    no_conditions,      // the conditions log does not speak for its capture time
     implausible_range,  // temperatures outside what the declared encoding allows on a plant
     sees_nothing,       // its footprint holds no module of the layout
     not_locked,         // the picture could not be aligned to the layout
