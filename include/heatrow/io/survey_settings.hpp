@@ -3,6 +3,7 @@
 
 #include "heatrow/core/time.hpp"
 #include "heatrow/core/units.hpp"
+#include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/site/layout.hpp"
 
 #include <array>
@@ -46,21 +47,10 @@ struct FrameSettings {
     std::optional<std::filesystem::path> corner_points;  // present with Placement::corner_points
 };
 
-// temperature = scale x count + offset, in `unit`.
 struct TemperatureSettings {
-    enum class Unit { celsius, kelvin };
-    double scale = 0.0;
-    double offset = 0.0;
-    Unit unit = Unit::celsius;
-    std::optional<double> nodata;  // count that means no data
-    double export_emissivity = 1.0;
-    std::optional<Celsius> export_reflected;  // present if export_emissivity is below 1
-    std::optional<double> emissivity;         // of the module front; absent: the profile's
-    std::optional<Celsius> reflected;         // absent: from the air temperature and the profile
-
-    // The same encoding as degC = scale x count + offset_c().
-    [[nodiscard]] double offset_c() const { return unit == Unit::kelvin ? offset - kZeroCelsiusInKelvin : offset; }
-    [[nodiscard]] Celsius celsius(double count) const { return Celsius(scale * count + offset_c()); }
+    TemperatureEncoding encoding;
+    std::optional<double> emissivity;  // of the module front; absent: the profile's
+    std::optional<Celsius> reflected;  // absent: from the air temperature and the profile
 };
 
 struct ConditionsSettings {

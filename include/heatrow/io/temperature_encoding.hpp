@@ -4,6 +4,7 @@
 #include "heatrow/core/rejection.hpp"
 #include "heatrow/core/units.hpp"
 #include "heatrow/io/frame_reader.hpp"
+#include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/score/profile.hpp"
 
 #include <tl/expected.hpp>
@@ -13,15 +14,6 @@
 #include <vector>
 
 namespace heatrow {
-
-// degC = scale x count + offset_c.
-struct LinearEncoding {
-    std::string name;  // e.g. "0.04 K per count"
-    double scale = 1.0;
-    double offset_c = 0.0;
-
-    [[nodiscard]] Celsius celsius(double count) const { return Celsius(scale * count + offset_c); }
-};
 
 // Figures of the counts of one frame, or of several together.
 struct CountSummary {
@@ -38,7 +30,8 @@ CountSummary summarise_counts(const FrameCounts& frame, std::optional<double> no
 
 // Encodings met in the field that put the counts into the profile's plausible range, the likeliest first.
 struct EncodingGuess {
-    LinearEncoding encoding;
+    std::string name;  // e.g. "0.04 K per count"
+    TemperatureEncoding encoding;
     Celsius low{kNaN};  // at p1
     Celsius median{kNaN};
     Celsius high{kNaN};       // at p99
@@ -56,7 +49,7 @@ struct TemperatureRange {
 };
 tl::expected<TemperatureRange, Rejection> check_plausible(const CountSummary& counts,
                                                           bool is_float,
-                                                          const LinearEncoding& declared,
+                                                          const TemperatureEncoding& declared,
                                                           const Profile& profile);
 
 }  // namespace heatrow

@@ -56,6 +56,8 @@ struct Profile {
     ProfileValue reflected_u_k;           // standard uncertainty of the reflected temperature, K
     ProfileValue reflected_depression_k;  // air temperature minus reflected temperature, where none was measured, K
     ProfileValue absorbed_fraction;       // share of the irradiance that a module absorbs
+    ProfileValue plausible_low_c;         // a frame whose median lies outside, or whose 99th percentile lies above, was
+    ProfileValue plausible_high_c;        // given a wrong encoding, degC
 
     // [detection]: from which difference on a pattern is reported at all, as measured and in units of its uncertainty
     ProfileValue candidate_cell_k;

@@ -1,0 +1,274 @@
+#include "heatrow/io/survey_settings.hpp"
+
+#include "heatrow/core/error.hpp"
+#include "toml_section.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+
+namespace heatrow {
+namespace {
+
+using detail::kPositive;
+using detail::Range;
+using detail::TomlDocument;
+using detail::TomlSection;
+
+constexpr std::string_view kFailed = "cannot read the survey settings";
+constexpr int kLargestSidePx = 65535;  // beyond any detector; keeps pixel counts far inside an int
+
+bool is_plain_id(std::string_view id) {
+    return std::all_of(id.begin(), id.end(), [](char c) {
+        return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_' ||
+               c == '.';
+    });
+}
+
+std::filesystem::path path_in(const std::filesystem::path& folder, const std::string& relative) {
+    return (folder / relative).lexically_normal();
+}
+
+// "+02:00", "-03:30".
+std::optional<std::chrono::minutes> parse_offset(std::string_view text) {
+    if (text.size() != 6 || (text[0] != '+' && text[0] != '-') || text[3] != ':') {
+        return std::nullopt;
+    }
+    int hours = 0;
+    int minutes = 0;
+    const auto whole = [](std::string_view digits, int& value) {
+        const auto [end, error] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
+        return error == std::errc{} && end == digits.data() + digits.size() && digits[0] != '-';
+    };
+    if (!whole(text.substr(1, 2), hours) || !whole(text.substr(4, 2), minutes) || hours > 14 || minutes > 59) {
+        return std::nullopt;
+    }
+    const auto offset = std::chrono::hours(hours) + std::chrono::minutes(minutes);
+    return text[0] == '-' ? -offset : offset;
+}
+
+Clock read_clock(const TomlSection& owner) {
+    Clock clock;
+    const auto section = owner.optional_section("clock", {"offset", "zone", "gps", "shift_s"});
+    if (!section) {
+        return clock;
+    }
+    const auto offset = section->optional_text("offset");
+    const auto zone = section->optional_text("zone");
+    const auto gps = section->optional_boolean("gps");
+    if (int{offset.has_value()} + int{zone.has_value()} + int{gps.has_value()} > 1) {
+        section->fail("", "more than one of offset, zone and gps", "Keep the one by which the device was set");
+    }
+    if (offset) {
+        const auto minutes = parse_offset(*offset);
+        if (!minutes) {
+            section->fail("offset", fmt::format("\"{}\" is no offset from UTC", *offset), "Write it as \"+02:00\"");
+        }
+        clock.scale = Clock::FixedOffset{*minutes};
+    } else if (zone) {
+        clock.scale = Clock::Zone{*zone};
+    } else if (gps && *gps) {
+        clock.scale = Clock::GpsTime{};
+    }
+    constexpr double kTenYears_s = 3.2e8;  // a device set to a wrong year can still be told right
+    const double shift_s = section->optional_number("shift_s", {-kTenYears_s, kTenYears_s}).value_or(0.0);
+    clock.shift = std::chrono::milliseconds(std::llround(shift_s * 1000.0));
+    return clock;
+}
+
+SiteSettings read_site(const TomlSection& root, const std::filesystem::path& folder) {
+    const TomlSection section = root.section("site", {"layout", "module_types", "origin"});
+    SiteSettings site;
+    site.layout = path_in(folder, section.text("layout"));
+    if (const auto types = section.optional_text("module_types")) {
+        site.module_types = path_in(folder, *types);
+    }
+    if (const auto origin = section.optional_section("origin", {"longitude", "latitude", "height_m"})) {
+        site.origin = SiteOrigin{origin->number("longitude", {-180.0, 180.0}),
+                                 origin->number("latitude", {-90.0, 90.0}),
+                                 Metres(origin->optional_number("height_m").value_or(0.0))};
+    }
+    return site;
+}
+
+CameraSettings read_camera(const TomlSection& section) {
+    CameraSettings camera;
+    camera.id = section.text("id");
+    camera.kind = section.choice<CameraSettings::Kind, 2>(
+        "kind", {{{"thermal", CameraSettings::Kind::thermal}, {"visible", CameraSettings::Kind::visible}}});
+    camera.width_px = section.integer("width_px", 1, kLargestSidePx);
+    camera.height_px = section.integer("height_px", 1, kLargestSidePx);
+    camera.focal_px = section.number("focal_px", kPositive);
+    camera.principal_point_px = {0.5 * (camera.width_px - 1), 0.5 * (camera.height_px - 1)};
+    if (const auto point = section.optional_numbers("principal_point_px", 2)) {
+        std::copy(point->begin(), point->end(), camera.principal_point_px.begin());
+    }
+    if (const auto distortion = section.optional_numbers("distortion", 5)) {
+        std::copy(distortion->begin(), distortion->end(), camera.distortion.begin());
+    }
+    camera.time_constant_ms = section.optional_number("time_constant_ms", kPositive);
+    camera.noise = KelvinDelta(section.optional_number("noise_k", kPositive).value_or(camera.noise.value()));
+    camera.clock = read_clock(section);
+    return camera;
+}
+
+std::vector<CameraSettings> read_cameras(const TomlSection& root) {
+    std::vector<CameraSettings> cameras;
+    for (const TomlSection& section : root.sections("camera",
+                                                    {"id",
+                                                     "kind",
+                                                     "width_px",
+                                                     "height_px",
+                                                     "focal_px",
+                                                     "principal_point_px",
+                                                     "distortion",
+                                                     "time_constant_ms",
+                                                     "noise_k",
+                                                     "clock"})) {
+        CameraSettings camera = read_camera(section);
+        for (const CameraSettings& earlier : cameras) {
+            if (earlier.id == camera.id) {
+                section.fail("id", fmt::format("\"{}\" names two cameras", camera.id), "Give each camera its own id");
+            }
+        }
+        cameras.push_back(std::move(camera));
+    }
+    if (cameras.empty()) {
+        root.fail("camera",
+                  "no camera is described",
+                  "Add a [[camera]] table with id, width_px, height_px and focal_px (docs/formats/survey-toml.md)");
+    }
+    return cameras;
+}
+
+std::string choose_camera(const TomlSection& frames, const std::vector<CameraSettings>& cameras) {
+    std::vector<std::string> thermal;
+    for (const CameraSettings& camera : cameras) {
+        if (camera.kind == CameraSettings::Kind::thermal) {
+            thermal.push_back(camera.id);
+        }
+    }
+    if (const auto chosen = frames.optional_text("camera")) {
+        if (std::find(thermal.begin(), thermal.end(), *chosen) == thermal.end()) {
+            frames.fail("camera",
+                        fmt::format("\"{}\" is no thermal camera of this file", *chosen),
+                        thermal.empty() ? "Add a [[camera]] table for it"
+                                        : fmt::format("Choose one of \"{}\"", fmt::join(thermal, "\", \"")));
+        }
+        return *chosen;
+    }
+    if (thermal.size() != 1) {
+        frames.fail("camera",
+                    thermal.empty() ? "no thermal camera is described" : "there are several thermal cameras",
+                    thermal.empty() ? "Add a [[camera]] table of kind \"thermal\""
+                                    : fmt::format("Choose one of \"{}\"", fmt::join(thermal, "\", \"")));
+    }
+    return thermal.front();
+}
+
+FrameSettings read_frames(const TomlSection& root,
+                          const std::filesystem::path& folder,
+                          const std::vector<CameraSettings>& cameras) {
+    const TomlSection section =
+        root.section("frames", {"camera", "folder", "files", "poses", "altitude", "placement", "corner_points"});
+    FrameSettings frames;
+    frames.camera = choose_camera(section, cameras);
+    frames.folder = path_in(folder, section.optional_text("folder").value_or("frames"));
+    frames.files = section.optional_text("files").value_or(frames.files);
+    frames.poses = path_in(folder, section.text("poses"));
+    frames.altitude = section.choice<FrameSettings::Altitude, 2>(
+        "altitude", {{{"site", FrameSettings::Altitude::site}, {"ellipsoid", FrameSettings::Altitude::ellipsoid}}});
+    frames.placement = section.choice<FrameSettings::Placement, 2>(
+        "placement",
+        {{{"poses", FrameSettings::Placement::poses}, {"corner_points", FrameSettings::Placement::corner_points}}});
+    if (const auto corners = section.optional_text("corner_points")) {
+        frames.corner_points = path_in(folder, *corners);
+    }
+    if (frames.placement == FrameSettings::Placement::corner_points && !frames.corner_points) {
+        section.fail("corner_points",
+                     "missing, and placement = \"corner_points\" needs it",
+                     "Name the table of corner points (docs/formats/poses-csv.md)");
+    }
+    return frames;
+}
+
+TemperatureSettings read_temperature(const TomlSection& root) {
+    const TomlSection section = root.section(
+        "temperature",
+        {"scale", "offset", "unit", "nodata", "export_emissivity", "export_reflected_c", "emissivity", "reflected_c"});
+    constexpr Range kEmissivity{0.0, 1.0, true};
+    constexpr Range kTemperature_c{-kZeroCelsiusInKelvin, HUGE_VAL, true};
+    const auto celsius = [&](std::string_view key) {
+        const auto value = section.optional_number(key, kTemperature_c);
+        return value ? std::optional(Celsius(*value)) : std::nullopt;
+    };
+    TemperatureSettings temperature;
+    TemperatureEncoding& encoding = temperature.encoding;
+    encoding.scale = section.number("scale");
+    if (encoding.scale == 0.0) {
+        section.fail("scale", "0 would give every count the same temperature", "Give the kelvin that one count means");
+    }
+    encoding.offset = section.number("offset");
+    encoding.kelvin = section.choice<bool, 2>("unit", {{{"degC", false}, {"K", true}}});
+    encoding.nodata = section.optional_number("nodata");
+    encoding.export_emissivity = section.optional_number("export_emissivity", kEmissivity).value_or(1.0);
+    encoding.export_reflected = celsius("export_reflected_c").value_or(Celsius(kNaN));
+    if (encoding.export_emissivity < 1.0 && !encoding.export_reflected.is_known()) {
+        section.fail("export_reflected_c",
+                     "missing, and export_emissivity below 1 needs it",
+                     "Give the reflected temperature that was set when the frames were exported");
+    }
+    temperature.emissivity = section.optional_number("emissivity", kEmissivity);
+    temperature.reflected = celsius("reflected_c");
+    return temperature;
+}
+
+}  // namespace
+
+const CameraSettings& SurveySettings::frame_camera() const {
+    for (const CameraSettings& camera : cameras) {
+        if (camera.id == frames.camera) {
+            return camera;
+        }
+    }
+    throw Error(
+        ErrorKind::usage, kFailed, file.string(), "no camera '" + frames.camera + "'", "Add a [[camera]] table");
+}
+
+SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file) {
+    const TomlDocument document(text, file, std::string(kFailed));
+    const TomlSection root = document.root({"survey", "site", "camera", "frames", "temperature", "conditions"});
+    SurveySettings settings;
+    settings.file = file;
+    settings.folder = file.parent_path();
+
+    const TomlSection survey = root.section("survey", {"id", "title", "profile"});
+    settings.id = survey.text("id");
+    if (!is_plain_id(settings.id)) {
+        survey.fail(
+            "id", fmt::format("\"{}\" has other characters", settings.id), "Use letters, digits, '-', '_', '.'");
+    }
+    settings.title = survey.optional_text("title").value_or(settings.id);
+    settings.profile = survey.optional_text("profile").value_or(settings.profile);
+    settings.site = read_site(root, settings.folder);
+    settings.cameras = read_cameras(root);
+    settings.frames = read_frames(root, settings.folder, settings.cameras);
+    settings.temperature = read_temperature(root);
+
+    const TomlSection conditions = root.section("conditions", {"log", "clock"});
+    settings.conditions.log = path_in(settings.folder, conditions.text("log"));
+    settings.conditions.clock = read_clock(conditions);
+    return settings;
+}
+
+SurveySettings read_survey_settings(const std::filesystem::path& survey_folder_or_toml) {
+    std::filesystem::path file = std::filesystem::absolute(survey_folder_or_toml).lexically_normal();
+    if (std::filesystem::is_directory(file)) {
+        file = (file / "survey.toml").lexically_normal();
+    }
+    const std::string text = detail::read_text_file(file, kFailed, "Give a survey folder or its survey.toml");
+    return parse_survey_settings(text, file);
+}
+
+}  // namespace heatrow
