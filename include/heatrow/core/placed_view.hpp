@@ -18,6 +18,7 @@ std::string_view to_string(Placement placement);
 // One module as seen by one frame.
 struct PlacedView {
     int frame = 0;
+    int slot = 0;    // place in the slots of its frame's SlotRecord
     int module = 0;  // layout index
     Placement placement = Placement::placed;
     // How much better the chosen alignment explains the frames than the best other one that the lattice allows,
