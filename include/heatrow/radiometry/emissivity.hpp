@@ -43,8 +43,8 @@ class GlassEmissivity {
     [[nodiscard]] double operator()(Radians from_normal) const;
 
   private:
-    static constexpr int kStepsPerQuarterTurn = 180;
-    std::array<double, kStepsPerQuarterTurn + 1> table_{};  // every half degree
+    static constexpr int kStepsPerQuarterTurn = 360;
+    std::array<double, kStepsPerQuarterTurn + 1> table_{};  // every quarter of a degree
 };
 
 enum class EmissivityBand {
