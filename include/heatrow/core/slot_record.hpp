@@ -3,6 +3,7 @@
 
 #include <Eigen/Core>
 #include <array>
+#include <limits>
 #include <vector>
 
 #include "heatrow/core/flags.hpp"
@@ -12,7 +13,8 @@ namespace heatrow {
 
 // Figures of one cell in one frame, in counts of the frame (conversion comes later, through the table).
 struct CellSample {
-    float mean = 0.0F;     // area-weighted mean over the cell's inside, counts
+    float mean = 0.0F;     // area-weighted mean over the cell's inside, counts; freed of the neighbours' blur where the
+                           // point spread is known (segment/sample.hpp); NaN where the cell has no pixel with data
     float hottest = 0.0F;  // largest 3 x 3 pixel mean inside the cell, counts; NaN where none fits
     float spread = 0.0F;   // standard deviation over the cell's inside, counts
     float pixels = 0.0F;   // sum of the area weights, px
@@ -38,6 +40,9 @@ struct SlotRecord {
         Eigen::Matrix<double, 6, 6>::Zero();  // position (m), then yaw, pitch, roll (rad)
     double lock_rms_px = kNaN;     // rms of the edge residuals after the lock, px
     int edges_used = 0;            // number of edge probes that took part
+    // How much better this pose explains the frame than the best one a module further along or across, natural log
+    // units; infinite where corner points fix the placement.
+    double slip_margin = std::numeric_limits<double>::infinity();
     std::vector<ModuleSlot> slots;  // in layout order
 };
 

@@ -1,0 +1,88 @@
+// Sub-pixel probes along predicted edges. One pass of probes serves the lock and the outlines.
+//
+// Along the normal of a module's side the picture shows three levels: the glass, a thin dark band (aluminium rim, or
+// rim, gap and rim between neighbours), and what lies beyond (the neighbour's glass, or the ground). The probe averages
+// counts over a strip along the side and fits the three levels and the place of the band's centre line, the profile
+// being blurred by a Gaussian. The levels enter linearly, so each place costs one projection onto a small orthonormal
+// basis (variable projection, Golub & Pereyra 1973); the basis is made once per band width.
+//
+// The whole picture is never filtered or resampled. Nothing here knows what is warm: a bright band is found as well.
+#pragma once
+
+#include "heatrow/core/image.hpp"
+#include "heatrow/core/units.hpp"
+
+#include <Eigen/Core>
+
+#include <optional>
+#include <span>
+#include <vector>
+
+namespace heatrow {
+
+// A strip of a module's side as predicted in the picture, px.
+struct BandLine {
+    Eigen::Vector2d middle{0.0, 0.0};  // on the band's centre line
+    Eigen::Vector2d normal{0.0, 0.0};  // unit, away from the module
+    double half_length_px = 0.0;       // of the strip along the side
+    double band_width_px = 0.0;        // along the normal; 0 = a plain step
+};
+
+struct ProbeOptions {
+    double reach_px = 4.0;       // the profile goes from -reach to +reach about the predicted line
+    double search_px = 2.5;      // offsets looked for, at most reach - 1.5
+    double blur_sigma_px = 0.6;  // of optics and pixel together
+    int most_lines = 8;          // parallel profiles that are averaged, at least one px apart
+    double nodata = kNaN;        // count that means no data; NaN = none. A probe that meets it gives nothing
+    double minimum_gain = 6.0;   // least log-likelihood gain over a flat profile (own choice, about 1 in 400 by chance)
+};
+
+struct EdgeFix {
+    double offset_px = 0.0;  // of the true centre line from the predicted one, along the normal
+    double sd_px = 0.0;      // standard deviation of the offset, from the curvature and the residual
+    double gain = 0.0;       // log-likelihood gain over a flat profile
+    double inner = 0.0;      // level of the glass, counts
+    double band = 0.0;       // level of the band, counts; NaN for a plain step
+    double outer = 0.0;      // level beyond, counts
+
+    // Height of the edge, counts: how far the band lies from the mean of its sides, or the step where that is larger.
+    [[nodiscard]] double contrast() const;
+};
+
+// Probes one picture. Holds the fitted bases of the band widths it has met; not for use by several threads at once.
+class BandProber {
+  public:
+    BandProber(CountView counts, const ProbeOptions& options);
+
+    // The band near the predicted line; nothing where the strip leaves the picture, meets no data, or shows no edge
+    // strictly inside the searched offsets.
+    std::optional<EdgeFix> probe(const BandLine& line);
+
+    // How well a band sits at each whole-pixel offset from -reach_px to +reach_px: log-likelihood gain over a flat
+    // profile within 4 px, one value an offset. For coarse searches. Places outside the picture have no evidence: 0.
+    // `response` is resized to 2 * reach_px + 1; at most `lines` profiles are averaged.
+    void response(const BandLine& line, int reach_px, int lines, std::vector<float>& response);
+
+  private:
+    struct Basis {
+        int width_key = 0;
+        int samples = 0;
+        int offsets = 0;
+        std::vector<double> orthonormal;  // offsets x 3 x samples; a third column of zeros for a plain step
+    };
+    const Basis& basis_for(double band_width_px);
+    const Basis& coarse_basis_for(double band_width_px);
+    Basis make_basis(int width_key, int half_samples, double step, int half_offsets, double offset_step) const;
+    bool read_profile(const BandLine& line, int half_samples, double step, int most_lines, bool leave_blank);
+
+    CountView counts_;
+    ProbeOptions options_;
+    int half_samples_ = 0;
+    int half_offsets_ = 0;
+    std::vector<Basis> bases_;
+    std::vector<Basis> coarse_bases_;
+    std::vector<double> profile_;
+    std::vector<double> residual_;
+};
+
+}  // namespace heatrow
