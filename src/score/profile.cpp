@@ -1,0 +1,144 @@
+#include "heatrow/score/profile.hpp"
+
+#include <cmath>
+
+namespace heatrow {
+namespace {
+
+constexpr ProfileKey kKeys[] = {
+    {"limits", "minimum_irradiance_w_m2", &Profile::minimum_irradiance_w_m2},
+    {"limits", "maximum_wind_m_s", &Profile::maximum_wind_m_s},
+    {"limits", "maximum_irradiance_change_per_minute", &Profile::maximum_irradiance_change_per_minute},
+    {"limits", "settling_time_min", &Profile::settling_time_min},
+    {"limits", "maximum_cloud_okta", &Profile::maximum_cloud_okta},
+    {"limits", "minimum_load_fraction", &Profile::minimum_load_fraction},
+    {"views", "minimum_elevation_to_plane_deg", &Profile::minimum_elevation_to_plane_deg},
+    {"views", "minimum_pixels_per_cell", &Profile::minimum_pixels_per_cell},
+    {"views", "least_pixels_per_cell", &Profile::least_pixels_per_cell},
+    {"views", "maximum_smear_px", &Profile::maximum_smear_px},
+    {"views", "view_scatter_k", &Profile::view_scatter_k},
+    {"radiometry", "glass_emissivity", &Profile::glass_emissivity},
+    {"radiometry", "emissivity_u", &Profile::emissivity_u},
+    {"radiometry", "reflected_u_k", &Profile::reflected_u_k},
+    {"radiometry", "reflected_depression_k", &Profile::reflected_depression_k},
+    {"radiometry", "absorbed_fraction", &Profile::absorbed_fraction},
+    {"radiometry", "plausible_low_c", &Profile::plausible_low_c},
+    {"radiometry", "plausible_high_c", &Profile::plausible_high_c},
+    {"detection", "candidate_cell_k", &Profile::candidate_cell_k},
+    {"detection", "candidate_substring_k", &Profile::candidate_substring_k},
+    {"detection", "candidate_module_k", &Profile::candidate_module_k},
+    {"detection", "candidate_string_k", &Profile::candidate_string_k},
+    {"detection", "candidate_sigma", &Profile::candidate_sigma},
+    {"detection", "healthy_cell_spread_k", &Profile::healthy_cell_spread_k},
+    {"detection", "healthy_substring_spread_k", &Profile::healthy_substring_spread_k},
+    {"detection", "healthy_module_spread_k", &Profile::healthy_module_spread_k},
+    {"detection", "healthy_string_spread_k", &Profile::healthy_string_spread_k},
+    {"detection", "neighbour_radius_m", &Profile::neighbour_radius_m},
+    {"detection", "neighbours_wanted", &Profile::neighbours_wanted},
+    {"detection", "neighbours_minimum", &Profile::neighbours_minimum},
+    {"detection", "like_tilt_deg", &Profile::like_tilt_deg},
+    {"detection", "like_azimuth_deg", &Profile::like_azimuth_deg},
+    {"detection", "lower_mode_share", &Profile::lower_mode_share},
+    {"detection", "template_minimum_modules", &Profile::template_minimum_modules},
+    {"detection", "string_minimum_share", &Profile::string_minimum_share},
+    {"detection", "string_warm_share", &Profile::string_warm_share},
+    {"detection", "multiple_cells_from", &Profile::multiple_cells_from},
+    {"detection", "neighbour_blur_share", &Profile::neighbour_blur_share},
+    {"detection", "patchwork_spread_ratio", &Profile::patchwork_spread_ratio},
+};
+
+// What scoring reports, and so needs a rule for.
+constexpr Pattern kNeeded[] = {Pattern::hot_cell,
+                               Pattern::multiple_hot_cells,
+                               Pattern::substring_bypassed,
+                               Pattern::open_circuit_module,
+                               Pattern::string_warm_cause_open};
+
+constexpr ProfileValue Profile::*kShares[] = {&Profile::glass_emissivity,
+                                              &Profile::emissivity_u,
+                                              &Profile::absorbed_fraction,
+                                              &Profile::minimum_load_fraction,
+                                              &Profile::lower_mode_share,
+                                              &Profile::string_minimum_share,
+                                              &Profile::string_warm_share,
+                                              &Profile::neighbour_blur_share};
+
+constexpr ProfileValue Profile::*kAboveZero[] = {&Profile::glass_emissivity,
+                                                 &Profile::candidate_sigma,
+                                                 &Profile::healthy_cell_spread_k,
+                                                 &Profile::healthy_substring_spread_k,
+                                                 &Profile::healthy_module_spread_k,
+                                                 &Profile::healthy_string_spread_k,
+                                                 &Profile::neighbour_radius_m,
+                                                 &Profile::neighbours_wanted,
+                                                 &Profile::neighbours_minimum,
+                                                 &Profile::multiple_cells_from};
+
+std::string name_of(ProfileValue Profile::*member) {
+    for (const auto& key : kKeys) {
+        if (key.member == member) {
+            return std::string(key.name);
+        }
+    }
+    return {};
+}
+
+std::string value_problem(const Profile& profile) {
+    for (const auto& key : kKeys) {
+        const double value = (profile.*key.member).value;
+        const bool may_be_negative = key.name.ends_with("_c");  // a point on the Celsius scale
+        if (!std::isfinite(value) || (value < 0.0 && !may_be_negative)) {
+            return std::string(key.name) + " is negative or no number";
+        }
+    }
+    for (const auto member : kShares) {
+        if ((profile.*member).value > 1.0) {
+            return name_of(member) + " is a share and above 1";
+        }
+    }
+    for (const auto member : kAboveZero) {
+        if (!((profile.*member).value > 0.0)) {
+            return name_of(member) + " must be above 0";
+        }
+    }
+    if (profile.patchwork_spread_ratio.value <= 1.0) {
+        return "patchwork_spread_ratio must be above 1";
+    }
+    return {};
+}
+
+std::string rule_problem(const Profile& profile) {
+    for (int i = 0; i < kPatternCount; ++i) {
+        const auto pattern = static_cast<Pattern>(i);
+        const auto& rule = profile.rule(pattern);
+        if (!rule) {
+            continue;
+        }
+        const std::string name = "the rule of " + std::string(to_string(pattern));
+        if (rule->class_2_from.is_known() && rule->class_3_from.is_known() && rule->class_3_from < rule->class_2_from) {
+            return name + ": class_3_from lies below class_2_from";
+        }
+        if (!(rule->exponent_low <= rule->exponent && rule->exponent <= rule->exponent_high)) {
+            return name + ": exponent lies outside exponent_low to exponent_high";
+        }
+    }
+    for (const Pattern pattern : kNeeded) {
+        if (!profile.rule(pattern)) {
+            return "there is no rule of " + std::string(to_string(pattern));
+        }
+    }
+    return {};
+}
+
+}  // namespace
+
+std::span<const ProfileKey> profile_keys() {
+    return kKeys;
+}
+
+std::string first_problem(const Profile& profile) {
+    const std::string problem = value_problem(profile);
+    return problem.empty() ? rule_problem(profile) : problem;
+}
+
+}  // namespace heatrow
