@@ -66,24 +66,18 @@ PatternRule read_rule(const TomlSection& section) {
     const auto limit = [&](std::string_view key) {
         return KelvinDelta(section.optional_number(key, {0.0, HUGE_VAL}).value_or(kNaN));
     };
-    rule.class_2_from = limit("class_2_from_k");
-    rule.class_3_from = limit("class_3_from_k");
-    if (rule.class_2_from > rule.class_3_from) {
-        section.fail("class_3_from_k", "it lies below class_2_from_k", "Class 3 begins at or above class 2");
-    }
+    rule.class_2_from = limit("class_2_from");
+    rule.class_3_from = limit("class_3_from");
     rule.exponent = section.optional_number("exponent", kExponent).value_or(rule.exponent);
     rule.exponent_low = section.optional_number("exponent_low", kExponent).value_or(rule.exponent);
     rule.exponent_high = section.optional_number("exponent_high", kExponent).value_or(rule.exponent);
-    if (rule.exponent_low > rule.exponent || rule.exponent > rule.exponent_high) {
-        section.fail("exponent", "it lies outside exponent_low to exponent_high", "Put it inside the range");
-    }
     rule.source = section.text("source");
     return rule;
 }
 
 void read_rules(const TomlSection& root, Profile& profile) {
     const auto sections = root.sections(
-        "rule", {"pattern", "class_2_from_k", "class_3_from_k", "exponent", "exponent_low", "exponent_high", "source"});
+        "rule", {"pattern", "class_2_from", "class_3_from", "exponent", "exponent_low", "exponent_high", "source"});
     if (sections.empty()) {
         root.fail("rule", "no rule is given", "Add [[rule]] tables (docs/formats/profile.md)");
     }

@@ -1,0 +1,46 @@
+#include "gdal_guard.hpp"
+
+#include <cpl_conv.h>
+#include <cpl_error.h>
+#include <cpl_vsi.h>
+#include <fmt/format.h>
+#include <gdal.h>
+
+#include <algorithm>
+#include <mutex>
+
+namespace heatrow::detail {
+
+GdalGuard::GdalGuard() {
+    static std::once_flag registered;
+    std::call_once(registered, [] { GDALAllRegister(); });
+    CPLPushErrorHandler(CPLQuietErrorHandler);
+    CPLErrorReset();
+}
+
+GdalGuard::~GdalGuard() {
+    CPLPopErrorHandler();
+}
+
+std::string GdalGuard::last_error() const {
+    if (CPLGetLastErrorType() == CE_None) {
+        return {};
+    }
+    std::string message = CPLGetLastErrorMsg();
+    std::replace(message.begin(), message.end(), '\n', ' ');
+    return message;
+}
+
+GdalMemoryFile::GdalMemoryFile(std::span<const std::uint8_t> bytes) {
+    static std::atomic<std::uint64_t> number{0};
+    path_ = fmt::format("/vsimem/heatrow-{}", number.fetch_add(1));
+    // GDAL takes a mutable pointer, but a file that is opened for reading is not written to.
+    auto* data = const_cast<std::uint8_t*>(bytes.data());
+    VSIFCloseL(VSIFileFromMemBuffer(path_.c_str(), data, bytes.size(), FALSE));
+}
+
+GdalMemoryFile::~GdalMemoryFile() {
+    VSIUnlink(path_.c_str());
+}
+
+}  // namespace heatrow::detail
