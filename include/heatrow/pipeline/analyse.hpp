@@ -1,0 +1,30 @@
+// The whole run: a survey folder to a survey record.
+#pragma once
+
+#include <filesystem>
+
+#include "heatrow/io/manifest.hpp"
+#include "heatrow/pipeline/progress.hpp"
+#include "heatrow/record/survey_record.hpp"
+
+namespace heatrow {
+
+struct AnalyseOptions {
+    int threads = 0;  // 0 = all cores; the result does not depend on it
+    std::string program_version;
+    Progress progress;  // may be empty
+};
+
+struct AnalyseResult {
+    SurveyRecord record;
+    RunFacts facts;
+    // What lies outside the limits of the profile or is incomplete, one sentence each; empty where all is within.
+    std::vector<std::string> outside_limits;
+};
+
+// survey: the folder, or its survey.toml. Writes nothing; see io/result_writer.hpp.
+// Throws Error where the run cannot go on (settings, layout, log of another day, no usable frame), Interrupted where the
+// user stopped it. Frames that cannot be used are counted and named in the record.
+AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions& options);
+
+}  // namespace heatrow

@@ -1,0 +1,141 @@
+#include <filesystem>
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include "command.hpp"
+#include "heatrow/core/error.hpp"
+#include "heatrow/io/result_writer.hpp"
+#include "heatrow/pipeline/analyse.hpp"
+#include "progress_line.hpp"
+#include "version.hpp"
+
+namespace heatrow::cli {
+namespace {
+
+// What the user wants to know first, for people and for programs.
+struct Summary {
+    std::size_t frames = 0;
+    std::size_t frames_used = 0;
+    std::size_t modules = 0;
+    std::size_t modules_assessed = 0;
+    std::size_t class_2 = 0;
+    std::size_t class_3 = 0;
+};
+
+Summary summarise(const SurveyRecord& record) {
+    Summary summary;
+    summary.frames = record.frames.size();
+    summary.modules = record.modules.size();
+    for (const FrameResult& frame : record.frames) {
+        summary.frames_used += frame.scored ? 1 : 0;
+    }
+    for (const ModuleResult& module : record.modules) {
+        summary.modules_assessed += module.assessed ? 1 : 0;
+    }
+    for (const Finding& finding : record.findings) {
+        summary.class_2 += finding.abnormality == AbnormalityClass::thermal ? 1 : 0;
+        summary.class_3 += finding.abnormality == AbnormalityClass::safety_relevant ? 1 : 0;
+    }
+    return summary;
+}
+
+class AnalyseCommand : public Command {
+  public:
+    [[nodiscard]] std::string name() const override { return "analyse"; }
+    [[nodiscard]] std::string summary() const override {
+        return "What is wrong, where, how sure? The whole run: frames to defect maps and records";
+    }
+    [[nodiscard]] std::vector<std::string> examples() const override {
+        return {"heatrow analyse survey/ --out result/              # the whole run",
+                "heatrow analyse survey/ --out result/ --overwrite  # again, replacing the earlier result",
+                "heatrow analyse survey/ --out result/ --strict     # exit 3 if limits were missed or coverage is incomplete",
+                "heatrow analyse survey/ --out result/ --json       # the summary as JSON on stdout"};
+    }
+    void set_up(CLI::App& app) override {
+        app.add_option("survey", survey_, "Survey folder, or its survey.toml")->required();
+        app.add_option("-o,--out", out_, "Result folder; must not exist unless --overwrite is given")->required();
+        app.add_flag("--overwrite", overwrite_, "Replace an earlier result");
+        app.add_option("--threads", threads_, "Threads; 0 = all cores. The result does not depend on it")
+            ->check(CLI::Range(0, 1024))
+            ->capture_default_str();
+        app.add_flag("--strict", strict_, "Exit with 3 if conditions were outside the profile's limits or modules are not assessed");
+        app.add_flag("--json", json_, "Print the summary as JSON");
+        app.add_flag("-q,--quiet", quiet_, "No progress and no notes on stderr");
+    }
+    ExitCode run() override;
+
+  private:
+    void print_summary(const AnalyseResult& result) const;
+
+    std::filesystem::path survey_;
+    std::filesystem::path out_;
+    bool overwrite_ = false;
+    int threads_ = 0;
+    bool strict_ = false;
+    bool json_ = false;
+    bool quiet_ = false;
+};
+
+ExitCode AnalyseCommand::run() {
+    // Refuse at once, not after minutes of work.
+    require_free_output(out_, overwrite_);
+    ProgressLine line(quiet_);
+    AnalyseOptions options;
+    options.threads = threads_;
+    options.program_version = kVersion;
+    options.progress = [&line](std::string_view stage, std::size_t done, std::size_t total) {
+        line.update(stage, done, total);
+    };
+    const AnalyseResult result = analyse(survey_, options);
+    write_results(result.record, result.facts, out_, overwrite_);
+
+    if (!quiet_) {
+        for (const std::string& note : result.record.notes) {
+            fmt::print(stderr, "note: {}\n", note);
+        }
+        for (const std::string& breach : result.outside_limits) {
+            fmt::print(stderr, "outside limits: {}\n", breach);
+        }
+    }
+    print_summary(result);
+    return strict_ && !result.outside_limits.empty() ? ExitCode::outside_limits : ExitCode::done;
+}
+
+void AnalyseCommand::print_summary(const AnalyseResult& result) const {
+    const Summary summary = summarise(result.record);
+    if (json_) {
+        nlohmann::ordered_json json;
+        json["schema"] = "heatrow-analyse/1";
+        json["survey"] = result.record.survey_id;
+        json["out"] = out_.string();
+        json["frames"] = summary.frames;
+        json["frames_scored"] = summary.frames_used;
+        json["modules"] = summary.modules;
+        json["modules_assessed"] = summary.modules_assessed;
+        json["findings"] = result.record.findings.size();
+        json["findings_class_2"] = summary.class_2;
+        json["findings_class_3"] = summary.class_3;
+        json["outside_limits"] = result.outside_limits;
+        json["notes"] = result.record.notes;
+        fmt::print("{}\n", json.dump(2));
+        return;
+    }
+    fmt::print("{} of {} frames scored, {} of {} modules assessed.\n",
+               summary.frames_used,
+               summary.frames,
+               summary.modules_assessed,
+               summary.modules);
+    fmt::print("{} findings: {} of class 3, {} of class 2.\n",
+               result.record.findings.size(),
+               summary.class_3,
+               summary.class_2);
+    fmt::print("Result: {}\n", (out_ / "report.html").string());
+}
+
+}  // namespace
+
+std::unique_ptr<Command> make_analyse_command() {
+    return std::make_unique<AnalyseCommand>();
+}
+
+}  // namespace heatrow::cli

@@ -1,0 +1,98 @@
+#include "heatrow/pipeline/analyse.hpp"
+
+#include <algorithm>
+#include <fmt/format.h>
+
+#include "assemble.hpp"
+#include "effective_settings.hpp"
+#include "frame_pass.hpp"
+#include "heatrow/core/error.hpp"
+#include "heatrow/georeference/naming.hpp"
+#include "heatrow/pipeline/interrupt.hpp"
+#include "survey_inputs.hpp"
+
+namespace heatrow {
+namespace {
+
+std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, const FlightAlignment& alignment) {
+    std::vector<SlotRecord> records;
+    for (const FrameOutcome& outcome : outcomes) {
+        records.push_back(outcome.record);
+    }
+    return name_views(records, alignment);
+}
+
+// A run without a single usable frame has no result; the reasons of the first frames say why.
+void require_usable_frames(const std::vector<FrameOutcome>& outcomes, const SurveyInputs& inputs) {
+    const auto usable = [](const FrameOutcome& outcome) { return !outcome.rejection; };
+    if (std::any_of(outcomes.begin(), outcomes.end(), usable)) {
+        return;
+    }
+    const Rejection& first = *outcomes.front().rejection;
+    throw Error(ErrorKind::input,
+                "no frame of the survey can be used",
+                inputs.settings.frames.folder.filename().string() + "/" + inputs.files.front().name,
+                fmt::format("{} ({} frames in all)", first.detail, outcomes.size()),
+                "See 'heatrow inspect' for what the frames are.");
+}
+
+std::vector<std::string> find_breaches(const SurveyRecord& record) {
+    std::vector<std::string> breaches;
+    const auto count_frames = [&](Flag flag) {
+        return std::count_if(record.frames.begin(), record.frames.end(), [flag](const FrameResult& frame) {
+            return frame.conditions.flags.has(flag);
+        });
+    };
+    for (const Flag flag : {Flag::irradiance_below_minimum, Flag::irradiance_unsteady, Flag::wind_above_maximum}) {
+        if (const auto count = count_frames(flag); count > 0) {
+            breaches.push_back(fmt::format("{} of {} frames: {}", count, record.frames.size(), to_string(flag)));
+        }
+    }
+    const auto left = std::count_if(
+        record.modules.begin(), record.modules.end(), [](const ModuleResult& module) { return !module.assessed; });
+    if (left > 0) {
+        breaches.push_back(fmt::format("{} of {} modules not assessed", left, record.modules.size()));
+    }
+    return breaches;
+}
+
+RunFacts run_facts(const SurveyInputs& inputs, const std::vector<FrameOutcome>& outcomes, const AnalyseOptions& options) {
+    RunFacts facts;
+    facts.program_version = options.program_version;
+    facts.command = "analyse";
+    facts.profile = inputs.profile;
+    facts.inputs = inputs.facts;
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+        const auto name = inputs.files[i].path.lexically_relative(inputs.settings.folder).generic_string();
+        facts.inputs.push_back({"frame", name, outcomes[i].bytes, outcomes[i].sha256});
+    }
+    facts.settings = effective_settings(inputs.settings);
+    for (const CameraSettings& camera : inputs.settings.cameras) {
+        facts.clocks.push_back({"camera " + camera.id, camera.clock});
+    }
+    facts.clocks.push_back({"conditions log", inputs.settings.conditions.clock});
+    return facts;
+}
+
+}  // namespace
+
+AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions& options) {
+    const SurveyInputs inputs = load_survey(survey);
+    stop_if_interrupted();
+    const LayoutIndex site(inputs.layout);
+    const FlightAlignment alignment = scout_flight(inputs, site, options.threads, options.progress);
+    const auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
+    require_usable_frames(outcomes, inputs);
+
+    auto views = name_frames(outcomes, alignment);
+    const auto modules = fuse_modules(inputs, outcomes, views, options.threads, options.progress);
+    auto scores = score({inputs.layout, modules, inputs.profile, {}});
+
+    AnalyseResult result;
+    result.record = assemble_record(inputs, outcomes, std::move(views), modules, std::move(scores));
+    result.facts = run_facts(inputs, outcomes, options);
+    result.outside_limits = find_breaches(result.record);
+    return result;
+}
+
+}  // namespace heatrow

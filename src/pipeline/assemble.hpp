@@ -1,0 +1,29 @@
+// From the outcomes of frames to module inputs for scoring, and from scores to the record.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "frame_pass.hpp"
+#include "heatrow/core/placed_view.hpp"
+#include "heatrow/record/survey_record.hpp"
+#include "heatrow/score/score.hpp"
+#include "survey_inputs.hpp"
+
+namespace heatrow {
+
+// Fuses all views of each module that was seen, in layout order. A module that was seen at enough irradiance is made
+// from those frames alone; one that was not keeps its other views, as information.
+std::vector<ModuleInput> fuse_modules(const SurveyInputs& inputs,
+                                      const std::vector<FrameOutcome>& outcomes,
+                                      const std::vector<PlacedView>& views,
+                                      int threads,
+                                      const Progress& progress);
+
+SurveyRecord assemble_record(const SurveyInputs& inputs,
+                             const std::vector<FrameOutcome>& outcomes,
+                             std::vector<PlacedView> views,
+                             const std::vector<ModuleInput>& modules,
+                             ScoreResult scores);
+
+}  // namespace heatrow

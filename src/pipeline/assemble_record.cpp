@@ -1,0 +1,129 @@
+#include <fmt/format.h>
+#include <map>
+
+#include "assemble.hpp"
+#include "heatrow/camera/posed_camera.hpp"
+
+namespace heatrow {
+namespace {
+
+ModuleResult module_result(const ModuleScore& score, const ModuleInput* input) {
+    ModuleResult result;
+    result.module = score.module;
+    result.assessed = score.assessed;
+    result.assessed_reason = score.assessed_reason;
+    result.temperature = score.temperature;
+    result.delta_t_1000 = score.delta_t_1000;
+    result.hottest_cell = score.hottest_cell;
+    result.hottest_cell_delta_t_1000 = score.hottest_cell_delta_t_1000;
+    result.abnormality = score.abnormality;
+    result.flags = score.flags;
+    if (input == nullptr) {
+        return result;
+    }
+    const FusedModule& fused = input->fused;
+    result.placement = input->placement;
+    result.frames = fused.frames;
+    result.cell_short_px = fused.cell_short_px;
+    result.view_angle = fused.view_angle;
+    for (std::size_t i = 0; i < score.cells.size(); ++i) {
+        result.cells.push_back(
+            {fused.cells[i].temperature, score.cells[i].delta_t, score.cells[i].delta_t_1000, fused.cells[i].views});
+    }
+    return result;
+}
+
+StringResult string_result(const StringScore& score) {
+    StringResult result;
+    result.string = score.string;
+    result.modules_assessed = score.modules_assessed;
+    result.findings = score.findings;
+    result.abnormality = score.abnormality;
+    result.delta_t_1000 = score.delta_t_1000;
+    return result;
+}
+
+FrameResult frame_result(const SurveyInputs& inputs, const FrameOutcome& outcome, std::size_t i) {
+    FrameResult result;
+    result.prior = inputs.frames.priors[i];
+    result.rejection = outcome.rejection;
+    result.sha256 = outcome.sha256;
+    if (inputs.frame_conditions[i]) {
+        result.conditions = *inputs.frame_conditions[i];
+    }
+    if (!outcome.rejection) {
+        result.pose = outcome.record.pose;
+        result.lock_rms_px = outcome.record.lock_rms_px;
+        result.scored = !result.conditions.flags.has(Flag::irradiance_below_minimum);
+        // Site up is zero at the ground that the layout's heights count from.
+        if (const auto corners = PosedCamera(inputs.lens, *result.pose).footprint(Metres(0.0))) {
+            result.footprint_in_site.assign(corners->begin(), corners->end());
+        }
+    }
+    return result;
+}
+
+// What the reader must know of the frames, counted by reason.
+void note_frames(const std::vector<FrameResult>& frames, std::vector<std::string>& notes) {
+    std::map<RejectReason, std::vector<const FrameResult*>> rejected;
+    std::size_t dim = 0;
+    for (const FrameResult& frame : frames) {
+        if (frame.rejection) {
+            rejected[frame.rejection->reason].push_back(&frame);
+        } else if (!frame.scored) {
+            ++dim;
+        }
+    }
+    for (const auto& [reason, of_reason] : rejected) {
+        notes.push_back(fmt::format("{} of {} frames took no part: {}, the first {} ({}).",
+                                    of_reason.size(),
+                                    frames.size(),
+                                    to_string(reason),
+                                    of_reason.front()->prior.name,
+                                    of_reason.front()->rejection->detail));
+    }
+    if (dim > 0) {
+        notes.push_back(
+            fmt::format("{} of {} frames were taken below the least irradiance in the module plane. They are kept as "
+                        "information and not scored.",
+                        dim,
+                        frames.size()));
+    }
+}
+
+}  // namespace
+
+SurveyRecord assemble_record(const SurveyInputs& inputs,
+                             const std::vector<FrameOutcome>& outcomes,
+                             std::vector<PlacedView> views,
+                             const std::vector<ModuleInput>& modules,
+                             ScoreResult scores) {
+    SurveyRecord record;
+    record.survey_id = inputs.settings.id;
+    record.title = inputs.settings.title;
+    record.profile_id = inputs.profile.id;
+    record.profile_version = inputs.profile.version;
+    record.layout = inputs.layout;
+    record.notes = inputs.notes;
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+        record.frames.push_back(frame_result(inputs, outcomes[i], i));
+    }
+    note_frames(record.frames, record.notes);
+    record.views = std::move(views);
+
+    std::vector<const ModuleInput*> input_of(inputs.layout.modules.size(), nullptr);
+    for (const ModuleInput& module : modules) {
+        input_of[static_cast<std::size_t>(module.fused.module)] = &module;
+    }
+    for (const ModuleScore& score : scores.modules) {
+        record.modules.push_back(module_result(score, input_of[static_cast<std::size_t>(score.module)]));
+    }
+    for (const StringScore& score : scores.strings) {
+        record.strings.push_back(string_result(score));
+    }
+    record.findings = std::move(scores.findings);
+    record.notes.insert(record.notes.end(), scores.notes.begin(), scores.notes.end());
+    return record;
+}
+
+}  // namespace heatrow

@@ -1,0 +1,95 @@
+#include "effective_settings.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace heatrow {
+namespace {
+
+class Writer {
+  public:
+    explicit Writer(const std::filesystem::path& folder) : folder_(folder) {}
+
+    void text(std::string key, std::string value) { lines_.emplace_back(std::move(key), std::move(value)); }
+    void number(std::string key, double value) { text(std::move(key), fmt::format("{}", value)); }
+    void path(std::string key, const std::filesystem::path& value) {
+        text(std::move(key), value.lexically_relative(folder_).generic_string());
+    }
+    std::vector<std::pair<std::string, std::string>> take() { return std::move(lines_); }
+
+  private:
+    std::filesystem::path folder_;
+    std::vector<std::pair<std::string, std::string>> lines_;
+};
+
+void write_camera(Writer& out, const CameraSettings& camera) {
+    const std::string key = "camera." + camera.id + ".";
+    out.text(key + "kind", camera.kind == CameraSettings::Kind::thermal ? "thermal" : "visible");
+    out.number(key + "width_px", camera.width_px);
+    out.number(key + "height_px", camera.height_px);
+    out.number(key + "focal_px", camera.focal_px);
+    out.text(key + "principal_point_px", fmt::format("{}", fmt::join(camera.principal_point_px, ", ")));
+    out.text(key + "distortion", fmt::format("{}", fmt::join(camera.distortion, ", ")));
+    if (camera.time_constant_ms) {
+        out.number(key + "time_constant_ms", *camera.time_constant_ms);
+    }
+    out.number(key + "noise_k", camera.noise.value());
+}
+
+void write_frames(Writer& out, const FrameSettings& frames) {
+    out.text("frames.camera", frames.camera);
+    out.path("frames.folder", frames.folder);
+    out.text("frames.files", frames.files);
+    out.path("frames.poses", frames.poses);
+    out.text("frames.altitude", frames.altitude == FrameSettings::Altitude::site ? "site" : "ellipsoid");
+    out.text("frames.placement", frames.placement == FrameSettings::Placement::poses ? "poses" : "corner_points");
+    if (frames.corner_points) {
+        out.path("frames.corner_points", *frames.corner_points);
+    }
+}
+
+void write_temperature(Writer& out, const TemperatureSettings& temperature) {
+    out.number("temperature.scale", temperature.scale);
+    out.number("temperature.offset", temperature.offset);
+    out.text("temperature.unit", temperature.unit == TemperatureSettings::Unit::celsius ? "degC" : "K");
+    if (temperature.nodata) {
+        out.number("temperature.nodata", *temperature.nodata);
+    }
+    out.number("temperature.export_emissivity", temperature.export_emissivity);
+    if (temperature.export_reflected) {
+        out.number("temperature.export_reflected_c", temperature.export_reflected->value());
+    }
+    if (temperature.emissivity) {
+        out.number("temperature.emissivity", *temperature.emissivity);
+    }
+    if (temperature.reflected) {
+        out.number("temperature.reflected_c", temperature.reflected->value());
+    }
+}
+
+}  // namespace
+
+std::vector<std::pair<std::string, std::string>> effective_settings(const SurveySettings& settings) {
+    Writer out(settings.folder);
+    out.text("survey.id", settings.id);
+    out.text("survey.title", settings.title);
+    out.text("survey.profile", settings.profile);
+    out.path("site.layout", settings.site.layout);
+    if (settings.site.module_types) {
+        out.path("site.module_types", *settings.site.module_types);
+    }
+    if (settings.site.origin) {
+        const SiteOrigin& origin = *settings.site.origin;
+        out.text("site.origin",
+                 fmt::format("{}, {}, {} m", origin.longitude_deg, origin.latitude_deg, origin.height.value()));
+    }
+    for (const CameraSettings& camera : settings.cameras) {
+        write_camera(out, camera);
+    }
+    write_frames(out, settings.frames);
+    write_temperature(out, settings.temperature);
+    out.path("conditions.log", settings.conditions.log);
+    return out.take();
+}
+
+}  // namespace heatrow

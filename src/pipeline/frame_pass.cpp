@@ -1,0 +1,216 @@
+#include "frame_pass.hpp"
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <map>
+
+#include "heatrow/camera/posed_camera.hpp"
+#include "heatrow/georeference/corner_placement.hpp"
+#include "heatrow/georeference/frame_lock.hpp"
+#include "heatrow/georeference/naming.hpp"
+#include "heatrow/io/frame_reader.hpp"
+#include "heatrow/io/sha256.hpp"
+#include "heatrow/io/temperature_encoding.hpp"
+#include "heatrow/radiometry/count_table.hpp"
+#include "heatrow/segment/sample.hpp"
+#include "parallel_items.hpp"
+
+namespace heatrow {
+namespace {
+
+using FrameCountsOrRejection = tl::expected<FrameCounts, Rejection>;
+
+// Decodes bytes and holds them against what survey.toml says of camera and encoding.
+FrameCountsOrRejection accept_frame(const SurveyInputs& inputs,
+                                    std::span<const std::uint8_t> bytes,
+                                    const std::string& name) {
+    auto frame = decode_frame(bytes, name);
+    if (!frame) {
+        return frame;
+    }
+    const Lens& lens = inputs.lens;
+    if (frame->counts.width() != lens.width_px || frame->counts.height() != lens.height_px) {
+        return tl::unexpected(Rejection{RejectReason::wrong_size,
+                                        fmt::format("{} is {} x {} px, the camera is {} x {} px",
+                                                    name,
+                                                    frame->counts.width(),
+                                                    frame->counts.height(),
+                                                    lens.width_px,
+                                                    lens.height_px)});
+    }
+    const CountSummary summary = summarise_counts(*frame, inputs.encoding.nodata);
+    if (const auto range = check_plausible(summary, frame->is_float, inputs.encoding, inputs.profile); !range) {
+        return tl::unexpected(range.error());
+    }
+    return frame;
+}
+
+// Speed over ground from the logged positions of the frames before and after; NaN where they are missing or far apart
+// in time (the camera may have turned in between).
+MetresPerSecond speed_at(const std::vector<FramePrior>& frames, std::size_t i) {
+    constexpr std::chrono::seconds kLongestPause{10};
+    const FramePrior& before = frames[i > 0 ? i - 1 : i];
+    const FramePrior& after = frames[i + 1 < frames.size() ? i + 1 : i];
+    const std::chrono::duration<double> elapsed = after.time - before.time;
+    if (!before.pose || !after.pose || elapsed.count() <= 0.0 || elapsed > kLongestPause) {
+        return MetresPerSecond(kNaN);
+    }
+    return MetresPerSecond((after.pose->position_in_site - before.pose->position_in_site).norm() / elapsed.count());
+}
+
+tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
+                                                 const LayoutIndex& site,
+                                                 const FramePrior& prior,
+                                                 const FlightAlignment& alignment,
+                                                 CountView counts) {
+    LockOptions options;
+    options.nodata = inputs.encoding.nodata.value_or(kNaN);
+    if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
+        return lock_frame(site, inputs.lens, prior, alignment, counts, options);
+    }
+    const auto placed = place_by_corner_points(inputs.lens, prior);
+    if (!placed) {
+        return placed;
+    }
+    const auto polished = polish_pose(site, inputs.lens, placed->pose, placed->covariance, counts, options);
+    // Points picked by hand are good enough where the edges do not carry a lock of their own.
+    return polished ? polished : placed;
+}
+
+SampleOptions sample_options(const SurveyInputs& inputs, std::size_t frame) {
+    const CameraSettings& camera = inputs.settings.frame_camera();
+    const Profile& profile = inputs.profile;
+    SampleOptions options;
+    options.nodata = inputs.encoding.nodata.value_or(kNaN);
+    options.minimum_cell_px = profile.minimum_pixels_per_cell.value;
+    options.minimum_elevation = degrees(profile.minimum_elevation_to_plane_deg.value);
+    options.speed = speed_at(inputs.frames.priors, frame);
+    options.time_constant = Seconds(camera.time_constant_ms.value_or(kNaN) / 1000.0);
+    options.maximum_smear_px = profile.maximum_smear_px.value;
+    options.blur_sigma_px = camera.blur_sigma_px;
+    return options;
+}
+
+ObjectConditions object_conditions(const SurveyInputs& inputs, const FrameConditions& conditions) {
+    const TemperatureSettings& settings = inputs.settings.temperature;
+    ObjectConditions object;
+    object.emissivity = settings.emissivity.value_or(inputs.profile.glass_emissivity.value);
+    object.reflected = settings.reflected.value_or(conditions.air.value -
+                                                   KelvinDelta(inputs.profile.reflected_depression_k.value));
+    return object;
+}
+
+ModuleView view_of(const ModuleSlot& slot, int frame, const CountTable& table) {
+    ModuleView view;
+    view.frame = frame;
+    view.flags = slot.flags;
+    view.view_angle = slot.view_angle;
+    view.cell_short_px = slot.cell_short_px;
+    for (const CellSample& cell : slot.cells) {
+        view.mean_c.push_back(static_cast<float>(table.temperature(cell.mean).value()));
+        view.hottest_c.push_back(static_cast<float>(table.temperature(cell.hottest).value()));
+        view.spread_k.push_back(static_cast<float>(cell.spread * table.slope_k_per_count(cell.mean)));
+        view.pixels.push_back(cell.pixels);
+    }
+    return view;
+}
+
+FrameOutcome process_frame(const SurveyInputs& inputs,
+                           const LayoutIndex& site,
+                           const FlightAlignment& alignment,
+                           std::size_t i) {
+    FrameOutcome outcome;
+    outcome.record.frame = static_cast<int>(i);
+    const auto bytes = read_file_bytes(inputs.files[i].path);
+    if (!bytes) {
+        outcome.rejection = bytes.error();
+        return outcome;
+    }
+    outcome.bytes = bytes->size();
+    outcome.sha256 = sha256_of(*bytes);
+    if (!inputs.frame_conditions[i]) {
+        outcome.rejection = inputs.frame_conditions[i].error();
+        return outcome;
+    }
+    const auto frame = accept_frame(inputs, *bytes, inputs.files[i].name);
+    if (!frame) {
+        outcome.rejection = frame.error();
+        return outcome;
+    }
+    const CountView counts = frame->counts.view();
+    const auto placed = place_frame(inputs, site, inputs.frames.priors[i], alignment, counts);
+    if (!placed) {
+        outcome.rejection = placed.error();
+        return outcome;
+    }
+    SlotRecord& record = outcome.record;
+    record.pose = placed->pose;
+    record.pose_covariance = placed->covariance;
+    record.lock_rms_px = placed->rms_px;
+    record.edges_used = placed->edges_used;
+    record.slip_margin = placed->slip_margin;
+    record.slots = sample_modules(site, PosedCamera(inputs.lens, placed->pose), counts, sample_options(inputs, i));
+
+    const CountTable table(inputs.encoding, object_conditions(inputs, *inputs.frame_conditions[i]), inputs.band);
+    for (const ModuleSlot& slot : record.slots) {
+        outcome.views.push_back(view_of(slot, record.frame, table));
+    }
+    return outcome;
+}
+
+// The second of two frames with the same bytes adds no evidence, only weight.
+void reject_duplicates(std::vector<FrameOutcome>& outcomes, const std::vector<FrameFile>& files) {
+    std::map<std::string, std::size_t> first_with;
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+        FrameOutcome& outcome = outcomes[i];
+        if (outcome.sha256.empty()) {
+            continue;
+        }
+        const auto [first, is_new] = first_with.emplace(outcome.sha256, i);
+        if (!is_new && !outcome.rejection) {
+            outcome.rejection = Rejection{RejectReason::duplicate, "the same bytes as " + files[first->second].name};
+            outcome.record.slots.clear();
+            outcome.views.clear();
+        }
+    }
+}
+
+}  // namespace
+
+FlightAlignment scout_flight(const SurveyInputs& inputs, const LayoutIndex& site, int threads, const Progress& progress) {
+    if (inputs.settings.frames.placement == FrameSettings::Placement::corner_points) {
+        return fixed_by_points();
+    }
+    const std::vector<int> chosen = choose_scout_frames(inputs.frames.priors);
+    std::vector<FrameCountsOrRejection> decoded(chosen.size(), tl::unexpected(Rejection{}));
+    for_each_item(chosen.size(), threads, "scouting the flight", progress, [&](std::size_t i) {
+        const FrameFile& file = inputs.files[static_cast<std::size_t>(chosen[i])];
+        if (const auto bytes = read_file_bytes(file.path)) {
+            decoded[i] = accept_frame(inputs, *bytes, file.name);
+        }
+    });
+    std::vector<ScoutFrame> frames;
+    for (std::size_t i = 0; i < chosen.size(); ++i) {
+        if (decoded[i]) {
+            frames.push_back({&inputs.frames.priors[static_cast<std::size_t>(chosen[i])], decoded[i]->counts.view()});
+        }
+    }
+    AlignmentOptions options;
+    options.nodata = inputs.encoding.nodata.value_or(kNaN);
+    return align_flight(site, inputs.lens, frames, options);
+}
+
+std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
+                                         const LayoutIndex& site,
+                                         const FlightAlignment& alignment,
+                                         int threads,
+                                         const Progress& progress) {
+    std::vector<FrameOutcome> outcomes(inputs.files.size());
+    for_each_item(outcomes.size(), threads, "measuring frames", progress, [&](std::size_t i) {
+        outcomes[i] = process_frame(inputs, site, alignment, i);
+    });
+    reject_duplicates(outcomes, inputs.files);
+    return outcomes;
+}
+
+}  // namespace heatrow

@@ -1,0 +1,38 @@
+// Pass 1: each frame alone, once: read, place, sample, convert. Pixels are let go at the end of each frame.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "heatrow/core/slot_record.hpp"
+#include "heatrow/fuse/fuse.hpp"
+#include "heatrow/georeference/flight_alignment.hpp"
+#include "heatrow/pipeline/progress.hpp"
+#include "heatrow/site/layout_index.hpp"
+#include "survey_inputs.hpp"
+
+namespace heatrow {
+
+// What became of one frame: `rejection`, or a record with its views.
+struct FrameOutcome {
+    std::optional<Rejection> rejection;
+    SlotRecord record;              // no slots where rejected
+    std::vector<ModuleView> views;  // temperatures of each slot of `record`, in its order
+    std::uint64_t bytes = 0;        // of the file; 0 where it could not be read
+    std::string sha256;
+};
+
+// The flight's position bias, from a few frames that are decoded for this alone; where corner points place the frames,
+// the alignment that says so.
+FlightAlignment scout_flight(const SurveyInputs& inputs, const LayoutIndex& site, int threads, const Progress& progress);
+
+// One outcome per frame, in frame order; of frames with the same bytes the first is kept.
+std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
+                                         const LayoutIndex& site,
+                                         const FlightAlignment& alignment,
+                                         int threads,
+                                         const Progress& progress);
+
+}  // namespace heatrow

@@ -1,0 +1,30 @@
+#include "parallel_items.hpp"
+
+#include <mutex>
+#include <oneapi/tbb/parallel_for.h>
+#include <oneapi/tbb/task_arena.h>
+
+#include "heatrow/pipeline/interrupt.hpp"
+
+namespace heatrow {
+
+void for_each_item(std::size_t count,
+                    int threads,
+                    std::string_view stage,
+                    const Progress& progress,
+                    const std::function<void(std::size_t)>& work) {
+    std::mutex reporting;
+    std::size_t done = 0;
+    const auto one = [&](std::size_t i) {
+        stop_if_interrupted();
+        work(i);
+        if (progress) {
+            const std::lock_guard lock(reporting);
+            progress(stage, ++done, count);
+        }
+    };
+    oneapi::tbb::task_arena arena(threads > 0 ? threads : oneapi::tbb::task_arena::automatic);
+    arena.execute([&] { oneapi::tbb::parallel_for(std::size_t{0}, count, one, oneapi::tbb::simple_partitioner{}); });
+}
+
+}  // namespace heatrow

@@ -1,0 +1,142 @@
+#include "survey_inputs.hpp"
+
+#include <algorithm>
+#include <fmt/format.h>
+
+#include "heatrow/core/error.hpp"
+#include "heatrow/io/data_folder.hpp"
+#include "heatrow/io/layout_reader.hpp"
+#include "heatrow/io/profile_reader.hpp"
+#include "heatrow/io/sha256.hpp"
+#include "heatrow/io/site_projection.hpp"
+
+namespace heatrow {
+namespace {
+
+Lens lens_of(const CameraSettings& camera) {
+    Lens lens;
+    lens.width_px = camera.width_px;
+    lens.height_px = camera.height_px;
+    lens.focal_px = camera.focal_px;
+    lens.principal_point_px = {camera.principal_point_px[0], camera.principal_point_px[1]};
+    lens.k1 = camera.distortion[0];
+    lens.k2 = camera.distortion[1];
+    lens.p1 = camera.distortion[2];
+    lens.p2 = camera.distortion[3];
+    lens.k3 = camera.distortion[4];
+    return lens;
+}
+
+TemperatureEncoding encoding_of(const TemperatureSettings& settings) {
+    TemperatureEncoding encoding;
+    encoding.scale = settings.scale;
+    encoding.offset = settings.offset;
+    encoding.kelvin = settings.unit == TemperatureSettings::Unit::kelvin;
+    encoding.nodata = settings.nodata;
+    encoding.export_emissivity = settings.export_emissivity;
+    encoding.export_reflected = settings.export_reflected.value_or(Celsius(kNaN));
+    return encoding;
+}
+
+ConditionsLimits limits_of(const Profile& profile) {
+    ConditionsLimits limits;
+    limits.minimum_irradiance = WattsPerSquareMetre(profile.minimum_irradiance_w_m2.value);
+    limits.maximum_wind = MetresPerSecond(profile.maximum_wind_m_s.value);
+    limits.maximum_change_per_minute = profile.maximum_irradiance_change_per_minute.value;
+    limits.settling_time = std::chrono::minutes(static_cast<long>(profile.settling_time_min.value));
+    limits.maximum_cloud_okta = profile.maximum_cloud_okta.value;
+    return limits;
+}
+
+void bind_conditions(SurveyInputs& inputs) {
+    const std::size_t count = inputs.frames.priors.size();
+    std::size_t timed = 0;
+    std::size_t bound = 0;
+    for (std::size_t i = 0; i < count; ++i) {
+        const auto& rejection = inputs.frames.rejections[i];
+        if (rejection) {
+            inputs.frame_conditions.emplace_back(tl::unexpected(*rejection));
+            continue;
+        }
+        ++timed;
+        inputs.frame_conditions.push_back(inputs.conditions.series.at(inputs.frames.priors[i].time, inputs.limits));
+        bound += inputs.frame_conditions.back().has_value() ? 1 : 0;
+    }
+    if (timed > 0 && bound == 0) {
+        const auto first = std::find_if(inputs.frame_conditions.begin(), inputs.frame_conditions.end(), [](const auto& c) {
+            return !c.has_value() && c.error().reason == RejectReason::no_conditions;
+        });
+        throw Error(ErrorKind::input,
+                    "the conditions log speaks for no frame",
+                    inputs.settings.conditions.log.filename().string(),
+                    fmt::format("it runs from {} to {}; {}",
+                                to_iso8601(inputs.conditions.series.begins()),
+                                to_iso8601(inputs.conditions.series.ends()),
+                                first->error().detail),
+                    "Use the log of the survey's day, or correct the clock of the log or the camera in survey.toml.");
+    }
+}
+
+void note_inputs(SurveyInputs& inputs) {
+    for (const std::string& name : inputs.frames.rows_without_frame) {
+        inputs.notes.push_back(fmt::format("The pose table names '{}', but there is no such frame.", name));
+    }
+    for (const LogFinding& finding : inputs.conditions.findings) {
+        inputs.notes.push_back("Conditions log: " + finding.text);
+    }
+}
+
+}  // namespace
+
+InputFact input_fact(std::string role, const std::filesystem::path& file, const std::filesystem::path& survey_folder) {
+    const auto relative = file.lexically_relative(survey_folder);
+    const bool inside = !relative.empty() && *relative.begin() != "..";
+    return {std::move(role),
+            inside ? relative.generic_string() : file.filename().string(),
+            std::filesystem::file_size(file),
+            sha256_of_file(file)};
+}
+
+SurveyInputs load_survey(const std::filesystem::path& survey) {
+    SurveyInputs inputs;
+    inputs.settings = read_survey_settings(survey);
+    const SurveySettings& settings = inputs.settings;
+    const auto add_fact = [&](const char* role, const std::filesystem::path& file) {
+        inputs.facts.push_back(input_fact(role, file, settings.folder));
+    };
+    add_fact("settings", settings.file);
+
+    const auto profile_file = find_profile(settings.profile, settings.folder);
+    inputs.profile = read_profile(profile_file);
+    inputs.limits = limits_of(inputs.profile);
+    add_fact("profile", profile_file);
+
+    const ModuleTypeCatalogue types = find_module_types(settings.site.module_types);
+    inputs.layout = read_layout(settings.site.layout, types, settings.site.origin);
+    add_fact("layout", settings.site.layout);
+    for (const ModuleType& type : inputs.layout.types) {
+        add_fact("module type", types.file_of(type.id));
+    }
+
+    inputs.lens = lens_of(settings.frame_camera());
+    inputs.encoding = encoding_of(settings.temperature);
+    inputs.files = list_frames(settings.frames.folder, settings.frames.files);
+    const SiteProjection projection(inputs.layout.origin);
+    const PoseTable poses =
+        read_poses(settings.frames.poses, settings.frame_camera().clock, settings.frames.altitude, projection);
+    add_fact("poses", settings.frames.poses);
+    CornerTable corners;
+    if (settings.frames.corner_points) {
+        corners = read_corner_points(*settings.frames.corner_points, inputs.layout);
+        add_fact("corner points", *settings.frames.corner_points);
+    }
+    inputs.frames = make_frame_priors(inputs.files, poses, corners, settings.frames.placement);
+
+    inputs.conditions = read_conditions_log(settings.conditions.log, settings.conditions.clock);
+    add_fact("conditions", settings.conditions.log);
+    bind_conditions(inputs);
+    note_inputs(inputs);
+    return inputs;
+}
+
+}  // namespace heatrow

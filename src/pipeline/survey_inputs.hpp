@@ -1,0 +1,42 @@
+// Everything that a run knows before it looks at pixels.
+#pragma once
+
+#include <filesystem>
+
+#include "heatrow/camera/lens.hpp"
+#include "heatrow/io/conditions_log.hpp"
+#include "heatrow/io/frame_set.hpp"
+#include "heatrow/io/manifest.hpp"
+#include "heatrow/io/pose_reader.hpp"
+#include "heatrow/io/survey_settings.hpp"
+#include "heatrow/radiometry/blackbody.hpp"
+#include "heatrow/radiometry/encoding.hpp"
+#include "heatrow/score/profile.hpp"
+#include "heatrow/site/layout.hpp"
+
+namespace heatrow {
+
+struct SurveyInputs {
+    SurveySettings settings;
+    Profile profile;
+    Layout layout;
+    Lens lens;
+    BandRadiance band{Band{}};
+    TemperatureEncoding encoding;
+    std::vector<FrameFile> files;  // in frame order
+    FramePriors frames;
+    ConditionsLog conditions;
+    ConditionsLimits limits;
+    // Conditions of each frame at its capture time; a rejection where the log does not speak for it.
+    std::vector<tl::expected<FrameConditions, Rejection>> frame_conditions;
+    std::vector<InputFact> facts;    // of every file read so far, in the order of reading
+    std::vector<std::string> notes;  // for the reader of the report
+};
+
+// Throws Error: see the readers; and where the log speaks for no frame (a log of another day), or no frame has a pose.
+SurveyInputs load_survey(const std::filesystem::path& survey);
+
+// One file that was read, with its hash. Names inside the survey folder are relative to it.
+InputFact input_fact(std::string role, const std::filesystem::path& file, const std::filesystem::path& survey_folder);
+
+}  // namespace heatrow

@@ -1,0 +1,157 @@
+// Whole journeys through the program on a rendered survey.
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <map>
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+#include "survey_copy.hpp"
+
+namespace fs = std::filesystem;
+using namespace heatrow::testing;
+using Catch::Matchers::Contains;
+
+namespace {
+
+// Every file below a folder with its bytes.
+std::map<std::string, std::string> contents(const fs::path& folder) {
+    std::map<std::string, std::string> files;
+    for (const auto& entry : fs::recursive_directory_iterator(folder)) {
+        if (entry.is_regular_file()) {
+            files[fs::relative(entry.path(), folder).string()] = read_text(entry.path());
+        }
+    }
+    return files;
+}
+
+std::vector<std::string> lines_of(const fs::path& file) {
+    std::istringstream stream(read_text(file));
+    std::vector<std::string> lines;
+    for (std::string line; std::getline(stream, line);) {
+        lines.push_back(line);
+    }
+    return lines;
+}
+
+nlohmann::json grade(const SurveyCopy& copy) {
+    fs::copy(rendered_survey() / "truth", copy.folder() / "truth", fs::copy_options::recursive);
+    const auto result = run_program(HEATROW_SCENE, {"grade", copy.folder().string(), copy.result().string(), "--json"});
+    REQUIRE(result.exit_code == 0);
+    return nlohmann::json::parse(result.out);
+}
+
+}  // namespace
+
+TEST_CASE("analyse: frames to defect maps, and the grader finds them right", "[e2e]") {
+    const SurveyCopy copy("journey");
+    const auto result = copy.analyse({"--json"});
+    INFO(result.err);
+    REQUIRE(result.exit_code == 0);
+
+    const auto summary = nlohmann::json::parse(result.out);
+    CHECK(summary["frames_scored"] == summary["frames"]);
+    CHECK(summary["modules_assessed"].get<int>() > 0);
+    for (const char* name : {"survey.gpkg", "findings.csv", "modules.csv", "report.html", "manifest.json"}) {
+        CAPTURE(name);
+        CHECK(fs::file_size(copy.result() / name) > 0);
+    }
+    CHECK(lines_of(copy.result() / "modules.csv").size() == summary["modules"].get<std::size_t>() + 1);
+    CHECK(lines_of(copy.result() / "findings.csv").size() == summary["findings"].get<std::size_t>() + 1);
+
+    const auto figures = grade(copy);
+    CAPTURE(figures.dump(2));
+    CHECK(figures["views"]["wrong"] == 0);
+    CHECK(figures["views"]["right_share"].get<double>() >= 0.99);
+    CHECK(figures["faults"]["in_scope"].get<int>() >= 4);
+    CHECK(figures["faults"]["recall"].get<double>() >= 0.95);
+    CHECK(figures["findings"]["false"] == 0);
+}
+
+TEST_CASE("analyse: the same bytes for one thread and for many", "[e2e]") {
+    const SurveyCopy one("threads-one");
+    const SurveyCopy many("threads-many");
+    REQUIRE(one.analyse({"--threads", "1"}).exit_code == 0);
+    REQUIRE(many.analyse({"--threads", "5"}).exit_code == 0);
+    const auto a = contents(one.result());
+    const auto b = contents(many.result());
+    REQUIRE(a.size() == b.size());
+    for (const auto& [name, bytes] : a) {
+        CAPTURE(name);
+        CHECK(b.at(name) == bytes);
+    }
+}
+
+TEST_CASE("analyse: an earlier result is refused, then replaced on request", "[e2e]") {
+    const SurveyCopy copy("overwrite");
+    REQUIRE(copy.analyse().exit_code == 0);
+    const auto before = contents(copy.result());
+
+    const auto refused = copy.analyse();
+    CHECK(refused.exit_code == 1);
+    CHECK_THAT(refused.err, Contains("--overwrite") && Contains("result"));
+    CHECK(contents(copy.result()) == before);
+
+    CHECK(copy.analyse({"--overwrite"}).exit_code == 0);
+    CHECK(contents(copy.result()) == before);
+}
+
+TEST_CASE("analyse: a folder that is no result is never replaced", "[e2e]") {
+    const SurveyCopy copy("foreign-folder");
+    fs::create_directories(copy.result());
+    write_text(copy.result() / "holiday.txt", "keep me");
+    const auto result = copy.analyse({"--overwrite"});
+    CHECK(result.exit_code == 1);
+    CHECK(read_text(copy.result() / "holiday.txt") == "keep me");
+}
+
+TEST_CASE("analyse: an interrupt ends with 130 and leaves nothing", "[e2e]") {
+    const SurveyCopy copy("interrupt");
+    const auto result = run_program(
+        HEATROW_PROGRAM, {"analyse", copy.survey().string(), "--out", copy.result().string(), "--threads", "1"}, 60);
+    // A machine may be quick enough to finish; then there must be a whole result.
+    if (result.exit_code == 0) {
+        CHECK(fs::exists(copy.result() / "manifest.json"));
+    } else {
+        CHECK(result.exit_code == 130);
+        CHECK_THAT(result.err, Contains("interrupted"));
+        CHECK(nothing_was_written(copy));
+    }
+}
+
+TEST_CASE("analyse: below the least irradiance nothing is scored and nothing is called healthy", "[e2e]") {
+    const SurveyCopy copy("dim");
+    // Half the irradiance, in every row of the log.
+    std::istringstream log(read_text(copy.survey() / "conditions.csv"));
+    std::string header;
+    std::getline(log, header);
+    std::size_t column = 0;
+    std::istringstream names(header);
+    for (std::string name; std::getline(names, name, ',') && name != "poa_global";) {
+        ++column;
+    }
+    std::string dim = header + "\n";
+    for (std::string line; std::getline(log, line);) {
+        std::istringstream cells(line);
+        std::string cell;
+        for (std::size_t i = 0; std::getline(cells, cell, ','); ++i) {
+            dim += (i == 0 ? "" : ",") + (i == column ? std::string("480") : cell);
+        }
+        dim += "\n";
+    }
+    write_text(copy.survey() / "conditions.csv", dim);
+
+    const auto result = copy.analyse({"--json", "--strict"});
+    CHECK(result.exit_code == 3);
+    const auto summary = nlohmann::json::parse(result.out);
+    CHECK(summary["frames_scored"] == 0);
+    CHECK(summary["modules_assessed"] == 0);
+    CHECK(summary["findings"] == 0);
+    CHECK_THAT(result.err, Contains("irradiance"));
+    const auto modules = lines_of(copy.result() / "modules.csv");
+    std::size_t named = 0;
+    for (const std::string& line : modules) {
+        CHECK(line.find(",yes,") == std::string::npos);
+        named += line.find("irradiance_below_minimum") != std::string::npos ? 1 : 0;
+    }
+    CHECK(named > 0);
+}

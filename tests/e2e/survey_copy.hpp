@@ -1,0 +1,41 @@
+// A copy of the rendered survey that a test may spoil, and what is needed to spoil it.
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "support/program.hpp"
+
+namespace heatrow::testing {
+
+// A folder of its own for one test, emptied at the start. `survey()` is the rendered survey without its truth.
+class SurveyCopy {
+  public:
+    explicit SurveyCopy(const std::string& name);
+
+    [[nodiscard]] const std::filesystem::path& folder() const { return folder_; }
+    [[nodiscard]] std::filesystem::path survey() const { return folder_ / "survey"; }
+    [[nodiscard]] std::filesystem::path result() const { return folder_ / "result"; }
+    // Name of a frame by its place in natural order.
+    [[nodiscard]] std::string frame(std::size_t index) const;
+
+    // heatrow analyse survey --out result, with further arguments.
+    [[nodiscard]] ProgramResult analyse(const std::vector<std::string>& more = {}) const;
+
+  private:
+    std::filesystem::path folder_;
+};
+
+// The rendered survey with its truth.
+std::filesystem::path rendered_survey();
+
+std::string read_text(const std::filesystem::path& file);
+void write_text(const std::filesystem::path& file, const std::string& text);
+// Replaces the first occurrence; throws if there is none.
+void replace_in_file(const std::filesystem::path& file, const std::string& from, const std::string& to);
+// Nothing of a run is left beside the survey: neither a result nor a part of one.
+bool nothing_was_written(const SurveyCopy& copy);
+
+ProgramResult heatrow(const std::vector<std::string>& arguments);
+
+}  // namespace heatrow::testing
