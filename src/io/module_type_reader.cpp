@@ -12,6 +12,7 @@
 namespace heatrow {
 namespace {
 
+using detail::kNotNegative;
 using detail::kPositive;
 using detail::Range;
 using detail::TomlDocument;
@@ -19,7 +20,6 @@ using detail::TomlSection;
 
 constexpr std::string_view kFailed = "cannot read the module type";
 constexpr int kMostCellsAlong = 1000;  // of one module
-constexpr Range kNotNegative{0.0, HUGE_VAL};
 
 struct Block {
     CellIndex first;
@@ -197,13 +197,13 @@ std::vector<std::string> ModuleTypeCatalogue::ids() const {
     return ids;
 }
 
-ModuleType ModuleTypeCatalogue::read(std::string_view id) const {
+std::filesystem::path ModuleTypeCatalogue::file_of(std::string_view id) const {
     // An id is a name, never a way through folders.
     const bool is_name = !id.empty() && id.find_first_of("/\\") == std::string_view::npos && id != "." && id != "..";
     for (const auto& folder : folders_) {
         const auto file = folder / (std::string(id) + ".toml");
         if (is_name && std::filesystem::exists(file)) {
-            return read_module_type(file);
+            return file;
         }
     }
     const auto known = ids();
@@ -216,6 +216,10 @@ ModuleType ModuleTypeCatalogue::read(std::string_view id) const {
                         : fmt::format("Known: {}. A file <id>.toml in the survey's module_types folder adds one "
                                       "(docs/formats/module-type.md)",
                                       known.empty() ? "none" : fmt::format("{}", fmt::join(known, ", "))));
+}
+
+ModuleType ModuleTypeCatalogue::read(std::string_view id) const {
+    return read_module_type(file_of(id));
 }
 
 }  // namespace heatrow

@@ -11,6 +11,7 @@
 namespace heatrow {
 namespace {
 
+using detail::kNotNegative;
 using detail::kPositive;
 using detail::Range;
 using detail::TomlDocument;
@@ -109,6 +110,7 @@ CameraSettings read_camera(const TomlSection& section) {
     }
     camera.time_constant_ms = section.optional_number("time_constant_ms", kPositive);
     camera.noise = KelvinDelta(section.optional_number("noise_k", kPositive).value_or(camera.noise.value()));
+    camera.blur_sigma_px = section.optional_number("blur_sigma_px", kNotNegative).value_or(camera.blur_sigma_px);
     camera.clock = read_clock(section);
     return camera;
 }
@@ -125,6 +127,7 @@ std::vector<CameraSettings> read_cameras(const TomlSection& root) {
                                                      "distortion",
                                                      "time_constant_ms",
                                                      "noise_k",
+                                                     "blur_sigma_px",
                                                      "clock"})) {
         CameraSettings camera = read_camera(section);
         for (const CameraSettings& earlier : cameras) {

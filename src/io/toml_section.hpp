@@ -22,6 +22,7 @@ struct Range {
     bool low_open = false;
 };
 inline constexpr Range kPositive{0.0, HUGE_VAL, true};
+inline constexpr Range kNotNegative{0.0, HUGE_VAL};
 
 // The keys that a table may have.
 class KnownKeys {

@@ -34,6 +34,7 @@ void write_camera(Writer& out, const CameraSettings& camera) {
         out.number(key + "time_constant_ms", *camera.time_constant_ms);
     }
     out.number(key + "noise_k", camera.noise.value());
+    out.number(key + "blur_sigma_px", camera.blur_sigma_px);
 }
 
 void write_frames(Writer& out, const FrameSettings& frames) {
@@ -49,15 +50,16 @@ void write_frames(Writer& out, const FrameSettings& frames) {
 }
 
 void write_temperature(Writer& out, const TemperatureSettings& temperature) {
-    out.number("temperature.scale", temperature.scale);
-    out.number("temperature.offset", temperature.offset);
-    out.text("temperature.unit", temperature.unit == TemperatureSettings::Unit::celsius ? "degC" : "K");
-    if (temperature.nodata) {
-        out.number("temperature.nodata", *temperature.nodata);
+    const TemperatureEncoding& encoding = temperature.encoding;
+    out.number("temperature.scale", encoding.scale);
+    out.number("temperature.offset", encoding.offset);
+    out.text("temperature.unit", encoding.kelvin ? "K" : "degC");
+    if (encoding.nodata) {
+        out.number("temperature.nodata", *encoding.nodata);
     }
-    out.number("temperature.export_emissivity", temperature.export_emissivity);
-    if (temperature.export_reflected) {
-        out.number("temperature.export_reflected_c", temperature.export_reflected->value());
+    out.number("temperature.export_emissivity", encoding.export_emissivity);
+    if (encoding.export_reflected.is_known()) {
+        out.number("temperature.export_reflected_c", encoding.export_reflected.value());
     }
     if (temperature.emissivity) {
         out.number("temperature.emissivity", *temperature.emissivity);

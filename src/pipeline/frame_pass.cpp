@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <fmt/format.h>
 #include <map>
+#include <utility>
 
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/georeference/corner_placement.hpp"
@@ -38,8 +39,8 @@ FrameCountsOrRejection accept_frame(const SurveyInputs& inputs,
                                                     lens.width_px,
                                                     lens.height_px)});
     }
-    const CountSummary summary = summarise_counts(*frame, inputs.encoding.nodata);
-    if (const auto range = check_plausible(summary, frame->is_float, inputs.encoding, inputs.profile); !range) {
+    const CountSummary summary = summarise_counts(*frame, inputs.settings.temperature.encoding.nodata);
+    if (const auto range = check_plausible(summary, frame->is_float, inputs.settings.temperature.encoding, inputs.profile); !range) {
         return tl::unexpected(range.error());
     }
     return frame;
@@ -64,7 +65,7 @@ tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
                                                  const FlightAlignment& alignment,
                                                  CountView counts) {
     LockOptions options;
-    options.nodata = inputs.encoding.nodata.value_or(kNaN);
+    options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
         return lock_frame(site, inputs.lens, prior, alignment, counts, options);
     }
@@ -81,7 +82,7 @@ SampleOptions sample_options(const SurveyInputs& inputs, std::size_t frame) {
     const CameraSettings& camera = inputs.settings.frame_camera();
     const Profile& profile = inputs.profile;
     SampleOptions options;
-    options.nodata = inputs.encoding.nodata.value_or(kNaN);
+    options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.minimum_cell_px = profile.minimum_pixels_per_cell.value;
     options.minimum_elevation = degrees(profile.minimum_elevation_to_plane_deg.value);
     options.speed = speed_at(inputs.frames.priors, frame);
@@ -137,7 +138,7 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
         outcome.rejection = frame.error();
         return outcome;
     }
-    const CountView counts = frame->counts.view();
+    const CountView counts = std::as_const(frame->counts).view();
     const auto placed = place_frame(inputs, site, inputs.frames.priors[i], alignment, counts);
     if (!placed) {
         outcome.rejection = placed.error();
@@ -151,7 +152,7 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
     record.slip_margin = placed->slip_margin;
     record.slots = sample_modules(site, PosedCamera(inputs.lens, placed->pose), counts, sample_options(inputs, i));
 
-    const CountTable table(inputs.encoding, object_conditions(inputs, *inputs.frame_conditions[i]), inputs.band);
+    const CountTable table(inputs.settings.temperature.encoding, object_conditions(inputs, *inputs.frame_conditions[i]), inputs.band);
     for (const ModuleSlot& slot : record.slots) {
         outcome.views.push_back(view_of(slot, record.frame, table));
     }
@@ -192,11 +193,12 @@ FlightAlignment scout_flight(const SurveyInputs& inputs, const LayoutIndex& site
     std::vector<ScoutFrame> frames;
     for (std::size_t i = 0; i < chosen.size(); ++i) {
         if (decoded[i]) {
-            frames.push_back({&inputs.frames.priors[static_cast<std::size_t>(chosen[i])], decoded[i]->counts.view()});
+            frames.push_back({&inputs.frames.priors[static_cast<std::size_t>(chosen[i])],
+                              std::as_const(decoded[i]->counts).view()});
         }
     }
     AlignmentOptions options;
-    options.nodata = inputs.encoding.nodata.value_or(kNaN);
+    options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     return align_flight(site, inputs.lens, frames, options);
 }
 

@@ -27,17 +27,6 @@ Lens lens_of(const CameraSettings& camera) {
     return lens;
 }
 
-TemperatureEncoding encoding_of(const TemperatureSettings& settings) {
-    TemperatureEncoding encoding;
-    encoding.scale = settings.scale;
-    encoding.offset = settings.offset;
-    encoding.kelvin = settings.unit == TemperatureSettings::Unit::kelvin;
-    encoding.nodata = settings.nodata;
-    encoding.export_emissivity = settings.export_emissivity;
-    encoding.export_reflected = settings.export_reflected.value_or(Celsius(kNaN));
-    return encoding;
-}
-
 ConditionsLimits limits_of(const Profile& profile) {
     ConditionsLimits limits;
     limits.minimum_irradiance = WattsPerSquareMetre(profile.minimum_irradiance_w_m2.value);
@@ -119,7 +108,6 @@ SurveyInputs load_survey(const std::filesystem::path& survey) {
     }
 
     inputs.lens = lens_of(settings.frame_camera());
-    inputs.encoding = encoding_of(settings.temperature);
     inputs.files = list_frames(settings.frames.folder, settings.frames.files);
     const SiteProjection projection(inputs.layout.origin);
     const PoseTable poses =

@@ -10,7 +10,6 @@
 #include "heatrow/io/pose_reader.hpp"
 #include "heatrow/io/survey_settings.hpp"
 #include "heatrow/radiometry/blackbody.hpp"
-#include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/score/profile.hpp"
 #include "heatrow/site/layout.hpp"
 
@@ -22,7 +21,6 @@ struct SurveyInputs {
     Layout layout;
     Lens lens;
     BandRadiance band{Band{}};
-    TemperatureEncoding encoding;
     std::vector<FrameFile> files;  // in frame order
     FramePriors frames;
     ConditionsLog conditions;

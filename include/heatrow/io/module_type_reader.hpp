@@ -19,7 +19,8 @@ class ModuleTypeCatalogue {
   public:
     explicit ModuleTypeCatalogue(std::vector<std::filesystem::path> folders);
 
-    // Throws Error(input) where no folder holds `<id>.toml`, naming the types that there are.
+    // Both throw Error(input) where no folder holds `<id>.toml`, naming the types that there are.
+    [[nodiscard]] std::filesystem::path file_of(std::string_view id) const;
     [[nodiscard]] ModuleType read(std::string_view id) const;
     // Sorted.
     [[nodiscard]] std::vector<std::string> ids() const;

@@ -32,6 +32,7 @@ struct CameraSettings {
     std::array<double, 5> distortion{0.0, 0.0, 0.0, 0.0, 0.0};  // k1, k2, p1, p2, k3 (Brown-Conrady)
     std::optional<double> time_constant_ms;                     // of the detector; absent: smear is not judged
     KelvinDelta noise{0.05};                                    // noise-equivalent temperature difference
+    double blur_sigma_px = 0.6;                                 // Gaussian point spread of optics and pixel together
     Clock clock;
 };
 
