@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cmath>
+#include <type_traits>
 
 #include "heatrow/core/units.hpp"
 
@@ -13,7 +14,13 @@ struct Uncertain {
     Q value{kNaN};
     double u = kNaN;
 
-    [[nodiscard]] bool is_known() const { return value.is_known(); }
+    [[nodiscard]] bool is_known() const {
+        if constexpr (std::is_floating_point_v<Q>) {
+            return !std::isnan(value);
+        } else {
+            return value.is_known();
+        }
+    }
     // Half width of the 95 % interval of a normal distribution.
     [[nodiscard]] double u95() const { return 1.959963985 * u; }
 };

@@ -1,0 +1,115 @@
+#include "finding_parts.hpp"
+
+#include "evidence_text.hpp"
+#include "heatrow/score/scaling.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdint>
+
+namespace heatrow {
+namespace {
+
+constexpr std::size_t kNamedCells = 4;  // longer lists of cells make an unreadable id
+
+// FNV-1a, 32 bits (public domain, Fowler, Noll, Vo), in hexadecimal.
+std::string short_hash(std::string_view text) {
+    std::uint32_t hash = 2166136261U;
+    for (const char c : text) {
+        hash = (hash ^ static_cast<unsigned char>(c)) * 16777619U;
+    }
+    constexpr std::string_view kDigits = "0123456789abcdef";
+    std::string hex;
+    for (int shift = 28; shift >= 0; shift -= 4) {
+        hex += kDigits[(hash >> static_cast<unsigned>(shift)) & 15U];
+    }
+    return hex;
+}
+
+std::string part_of(const Finding& finding) {
+    std::string part;
+    if (!finding.substrings.empty()) {
+        for (const int substring : finding.substrings) {
+            part += (part.empty() ? "s" : "+s") + std::to_string(substring);
+        }
+        return part;
+    }
+    for (const auto cell : finding.cells) {
+        part += (part.empty() ? "" : "+") + to_string(cell);
+    }
+    return finding.cells.size() > kNamedCells ? short_hash(part) : part;
+}
+
+}  // namespace
+
+const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& conditions) {
+    return conditions.irradiance_felt.is_known() ? conditions.irradiance_felt : conditions.irradiance;
+}
+
+Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta_k, double u_k) {
+    const double emissivity = input.profile.emissivity_u.value / input.profile.glass_emissivity.value;
+    return {KelvinDelta(delta_k),
+            combine_independent(u_k, emissivity * delta_k, input.terms.camera_gain_relative_u * delta_k)};
+}
+
+Finding begin_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern) {
+    Finding finding;
+    finding.module = module.input->fused.module;
+    finding.string = input.layout.modules[static_cast<std::size_t>(finding.module)].string;
+    finding.candidates = module.input->candidates;
+    finding.pattern = pattern;
+    finding.time = module.input->time;
+    finding.conditions = module.input->conditions;
+    finding.frames = module.input->fused.frames;
+    finding.flags = module.input->fused.flags;
+    finding.flags |= module.input->conditions.flags;
+    if (!module.input->conditions.load_fraction.is_known()) {
+        finding.flags.set(Flag::load_unknown);
+    }
+    return finding;
+}
+
+void scale_and_classify(const ScoreInput& input, Finding& finding) {
+    const auto& rule = *input.profile.rule(finding.pattern);
+    finding.exponent = rule.exponent;
+    finding.delta_t_1000 = scale_to_1000(finding.delta_t, scaling_irradiance(finding.conditions), rule);
+    const auto decision = classify(finding.delta_t_1000, rule);
+    finding.abnormality = decision.abnormality;
+    finding.class_probability = decision.probability;
+}
+
+std::string finding_id(std::string_view owner, const Finding& finding) {
+    std::string id(owner);
+    id += '.';
+    id += to_string(finding.pattern);
+    const std::string part = part_of(finding);
+    return part.empty() ? id : id + "." + part;
+}
+
+std::string scaled_words(const Finding& finding) {
+    return ", " + difference_words(finding.delta_t_1000) + " at 1000 W/m2 (measured at " +
+           number_words(scaling_irradiance(finding.conditions).value.value(), 0) + " W/m2, exponent " +
+           number_words(finding.exponent, 1) + ")";
+}
+
+void set_loss(const ScoreInput& input,
+              const ModuleType& type,
+              double full_w,
+              double rise_k,
+              double reference_c,
+              Finding& finding) {
+    const double area_m2 = type.width.value() * type.height.value();
+    const double irradiance = finding.conditions.irradiance.value.value();
+    const double efficiency = type.rated_power_w / (1000.0 * area_m2);
+    const KelvinDelta over_air(reference_c - finding.conditions.air.value.value());
+    const double full_rise = lost_export_rise(over_air, efficiency, input.profile.absorbed_fraction.value).value();
+    if (!(full_rise > 0.0) || !(irradiance > 0.0) || !(full_w > 0.0)) {
+        return;
+    }
+    const double sure_rise = rise_k - finding.delta_t.u95();
+    finding.loss_w_high = full_w * irradiance / 1000.0;
+    finding.loss_w_low = finding.loss_w_high * std::clamp(sure_rise / full_rise, 0.0, 1.0);
+}
+
+}  // namespace heatrow

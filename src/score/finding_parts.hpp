@@ -1,0 +1,40 @@
+// What all findings share.
+#pragma once
+
+#include "survey_state.hpp"
+
+#include <span>
+#include <string>
+
+namespace heatrow {
+
+// Irradiance that the difference scales with: as felt by the module, or as measured where that is unknown.
+const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& conditions);
+
+// Adds the terms that grow with the difference (emissivity, camera gain) to an uncertainty as measured.
+Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta_k, double u_k);
+
+// Module, string, candidates, time, conditions, frames, flags.
+Finding begin_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern);
+
+// delta_t as measured in; delta_t_1000, exponent, class and its probability out, by the rule of the finding's pattern.
+// Precondition: the profile has the rule.
+void scale_and_classify(const ScoreInput& input, Finding& finding);
+
+// "<module or string id>.<pattern>[.<part>]", part naming the substrings or cells.
+std::string finding_id(std::string_view owner, const Finding& finding);
+
+// ", 17.0 K +/- 2.1 K at 1000 W/m2 (measured at 835 W/m2, exponent 1.0)"
+std::string scaled_words(const Finding& finding);
+
+// Range of the power lost now, W, where a part that no longer exports would be `full` W and is `rise_k` warmer than an
+// exporting one at `reference_c`: at most all of it, at least the share of the full rise that is surely there.
+// Not known without air temperature or ratings.
+void set_loss(const ScoreInput& input,
+              const ModuleType& type,
+              double full_w,
+              double rise_k,
+              double reference_c,
+              Finding& finding);
+
+}  // namespace heatrow

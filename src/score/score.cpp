@@ -1,0 +1,206 @@
+#include "heatrow/score/score.hpp"
+
+#include "evidence_text.hpp"
+#include "finding_parts.hpp"
+#include "findings.hpp"
+#include "heatrow/core/error.hpp"
+#include "heatrow/core/median.hpp"
+#include "heatrow/score/scaling.hpp"
+#include "survey_state.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace heatrow {
+namespace {
+
+// Why a module is not assessed although it takes part, or did not take part in the first place.
+std::string_view final_reason(const ModuleState& module) {
+    if (!module.unassessed.empty()) {
+        return module.unassessed;
+    }
+    if (module.in_warm_string) {
+        return reason::kStringWarm;
+    }
+    return module.reference ? std::string_view{} : reason::kNoReference;
+}
+
+void set_cells(const ScoreInput& input, const SurveyState& state, const ModuleState& module, ModuleScore& score) {
+    const auto& rule = *input.profile.rule(Pattern::hot_cell);
+    const auto& irradiance = scaling_irradiance(module.input->conditions).value;
+    const double lift = module.reference ? module.base_c() - module.reference->level_c : 0.0;
+    const bool scaled = module.unassessed.empty() || module.unassessed == reason::kAmbiguous;
+    score.cells.resize(module.difference_k.size());
+    for (std::size_t c = 0; c < score.cells.size(); ++c) {
+        auto& cell = score.cells[c];
+        const double in_module = module.difference_k[c] - module.base_k;
+        if (!std::isfinite(in_module)) {
+            continue;
+        }
+        cell.in_module = KelvinDelta(in_module);
+        cell.delta_t = with_relative_terms(input, in_module + lift, cell_u_k(state, module, static_cast<int>(c)));
+        if (scaled) {
+            cell.delta_t_1000 = scale_to_1000(cell.delta_t.value, irradiance, rule.exponent);
+        }
+        if (score.hottest_cell < 0 ||
+            in_module > score.cells[static_cast<std::size_t>(score.hottest_cell)].in_module.value()) {
+            score.hottest_cell = static_cast<int>(c);
+        }
+    }
+    if (scaled && score.hottest_cell >= 0) {
+        score.hottest_cell_delta_t_1000 = scale_to_1000(
+            score.cells[static_cast<std::size_t>(score.hottest_cell)].in_module, irradiance, rule.exponent);
+    }
+}
+
+// Median over the cells, with the uncertainty of that median and of the level that the views share.
+Uncertain<Celsius> module_temperature(const FusedModule& fused) {
+    std::vector<double> values;
+    std::vector<double> uncertainties;
+    for (const auto& cell : fused.cells) {
+        values.push_back(cell.temperature.value.value());
+        uncertainties.push_back(cell.temperature.u);
+    }
+    const double median = take_median(values);
+    const double cell_u = take_median(uncertainties);
+    const double own = std::isfinite(cell_u) ? cell_u / std::sqrt(static_cast<double>(values.size())) : 0.0;
+    return {Celsius(median), combine_independent(own, fused.level_u_k)};
+}
+
+ModuleScore module_score(const ScoreInput& input, const SurveyState& state, std::size_t index) {
+    const auto& module = state.modules[index];
+    ModuleScore score;
+    score.module = static_cast<int>(index);
+    score.assessed_reason = final_reason(module);
+    score.assessed = score.assessed_reason.empty();
+    if (module.input == nullptr) {
+        return score;
+    }
+    score.flags = module.input->fused.flags;
+    score.flags |= module.input->conditions.flags;
+    if (!module.input->conditions.load_fraction.is_known()) {
+        score.flags.set(Flag::load_unknown);
+    }
+    if (module.unassessed == reason::kIrradianceBelowMinimum) {
+        score.flags.set(Flag::irradiance_below_minimum);
+    }
+    if (!module.has_levels) {
+        return score;
+    }
+    score.temperature = module_temperature(module.input->fused);
+    set_cells(input, state, module, score);
+    if (module.reference) {
+        score.delta_t =
+            with_relative_terms(input, module.level_c - module.reference->level_c, module_u_k(state, module));
+        if (module.unassessed.empty() || module.unassessed == reason::kAmbiguous) {
+            score.delta_t_1000 = scale_to_1000(score.delta_t.value,
+                                               scaling_irradiance(module.input->conditions).value,
+                                               input.profile.rule(Pattern::open_circuit_module)->exponent);
+        }
+    }
+    return score;
+}
+
+StringScore string_score(const ScoreInput& input, const SurveyState& state, std::size_t index) {
+    const auto& string = state.strings[index];
+    StringScore score;
+    score.string = static_cast<int>(index);
+    score.assessed = string.unassessed.empty();
+    score.assessed_reason = string.unassessed;
+    if (!string.reference) {
+        return score;
+    }
+    score.delta_t = with_relative_terms(input, string.rise_k(), string_u_k(state, string));
+    std::vector<double> irradiances;
+    for (const int module : string.seen) {
+        irradiances.push_back(
+            scaling_irradiance(state.modules[static_cast<std::size_t>(module)].input->conditions).value.value());
+    }
+    score.delta_t_1000 = scale_to_1000(score.delta_t.value,
+                                       WattsPerSquareMetre(take_median(irradiances)),
+                                       input.profile.rule(Pattern::string_warm_cause_open)->exponent);
+    return score;
+}
+
+// Classes and counts of modules and strings follow from the findings.
+void count_findings(const ScoreInput& input, ScoreResult& result) {
+    for (const auto& module : result.modules) {
+        const int string = input.layout.modules[static_cast<std::size_t>(module.module)].string;
+        if (string >= 0 && module.assessed) {
+            ++result.strings[static_cast<std::size_t>(string)].modules_assessed;
+        }
+    }
+    for (const auto& finding : result.findings) {
+        if (finding.module >= 0) {
+            auto& module = result.modules[static_cast<std::size_t>(finding.module)];
+            if (module.assessed) {
+                module.abnormality = std::max(module.abnormality, finding.abnormality);
+            }
+        }
+        if (finding.string >= 0) {
+            auto& string = result.strings[static_cast<std::size_t>(finding.string)];
+            ++string.findings;
+            string.abnormality = std::max(string.abnormality, finding.abnormality);
+        }
+    }
+}
+
+void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& result) {
+    const auto alone = static_cast<int>(std::count_if(state.strings.begin(), state.strings.end(), [](const auto& s) {
+        return s.unassessed == reason::kNoReference;
+    }));
+    if (alone > 0) {
+        result.notes.push_back(
+            count_words(alone, "string") +
+            " had no like modules of other strings near by: whether such a string is warm or off as a "
+            "whole cannot be decided without electrical data, and cell faults of a string without load "
+            "do not show.");
+    }
+    const auto lonely = static_cast<int>(std::count_if(result.modules.begin(), result.modules.end(), [](const auto& m) {
+        return m.assessed_reason == reason::kNoReference;
+    }));
+    if (lonely > 0) {
+        result.notes.push_back(
+            count_words(lonely, "module") + " had fewer than " +
+            number_words(input.profile.neighbours_minimum.value, 0) +
+            " like neighbours: only differences inside the module were looked at, it is not assessed.");
+    }
+    const auto bare = static_cast<int>(std::count_if(state.groups.begin(), state.groups.end(), [&](const auto& g) {
+        return g.modules > 0 && g.modules < static_cast<int>(input.profile.template_minimum_modules.value);
+    }));
+    if (bare > 0) {
+        result.notes.push_back(count_words(bare, "group") + " of like modules had fewer than " +
+                               number_words(input.profile.template_minimum_modules.value, 0) +
+                               " members: no healthy template was taken out there.");
+    }
+}
+
+}  // namespace
+
+ScoreResult score(const ScoreInput& input) {
+    if (const std::string problem = first_problem(input.profile); !problem.empty()) {
+        throw Error(ErrorKind::usage,
+                    "the survey cannot be scored",
+                    "profile " + input.profile.id,
+                    problem,
+                    "correct the profile file (docs/formats/profile.md)");
+    }
+    SurveyState state = begin_state(input);
+    remove_templates(input, state);
+    find_warm_substrings(input, state);
+    find_references(input, state);
+
+    ScoreResult result;
+    result.findings = find_patterns(input, state);
+    for (std::size_t i = 0; i < state.modules.size(); ++i) {
+        result.modules.push_back(module_score(input, state, i));
+    }
+    for (std::size_t s = 0; s < state.strings.size(); ++s) {
+        result.strings.push_back(string_score(input, state, s));
+    }
+    count_findings(input, result);
+    add_notes(input, state, result);
+    return result;
+}
+
+}  // namespace heatrow

@@ -1,0 +1,96 @@
+// What scoring knows of each module, filled step by step: template, levels, references.
+#pragma once
+
+#include "heatrow/score/score.hpp"
+
+#include <optional>
+#include <string_view>
+#include <vector>
+
+namespace heatrow {
+
+// What a module is compared with.
+struct ReferenceLevel {
+    double level_c = kNaN;
+    double u_k = 0.0;  // standard uncertainty
+    int members = 0;   // like modules that made it
+    int in_table = 0;  // of those looked at, in the module's own table
+    double farthest_m = 0.0;
+};
+
+struct ModuleState {
+    const ModuleInput* input = nullptr;
+    const ModuleType* type = nullptr;
+    std::string_view unassessed;  // of namespace reason; empty where the module takes part
+    bool has_levels = false;      // temperatures of enough cells
+    bool serves = false;          // takes part in templates and references: has levels, is named and lit
+    int group = -1;               // of like modules with one template
+
+    // Per cell, row by row, K: temperature less template less `level_c`.
+    std::vector<double> difference_k;
+    double level_c = kNaN;             // median over the cells, template removed
+    std::vector<double> substring_k;   // medians of difference_k, by substring from 1 (index 0 = substring 1)
+    std::vector<int> warm_substrings;  // from 1
+    double base_k = 0.0;               // median of difference_k over the cells of the other substrings
+    int base_cells = 0;
+    std::optional<ReferenceLevel> reference;
+    bool in_warm_string = false;
+
+    [[nodiscard]] double base_c() const { return level_c + base_k; }
+    [[nodiscard]] bool is_warm(int substring) const;
+};
+
+// Healthy pattern by cell position and the spreads seen, over like modules.
+struct TemplateGroup {
+    int first_module = -1;  // layout index, stands for the others
+    int modules = 0;
+    std::vector<double> template_k;  // per cell; zero where too few modules
+    double template_u_k = 0.0;
+    double cell_spread_k = 0.0;  // standard deviations between healthy cells and substrings of one module
+    double substring_spread_k = 0.0;
+};
+
+struct StringState {
+    std::string_view unassessed;              // of namespace reason
+    std::vector<int> seen;                    // its modules that take part, in wiring order
+    double level_c = kNaN;                    // median over them
+    std::optional<ReferenceLevel> reference;  // modules of other strings
+    double warm_share = 0.0;  // of the seen ones, more than half of the string's rise above the reference
+    bool is_warm = false;
+
+    [[nodiscard]] double rise_k() const { return reference ? level_c - reference->level_c : kNaN; }
+};
+
+struct SurveyState {
+    std::vector<ModuleState> modules;  // one per module of the layout
+    std::vector<StringState> strings;  // one per string of the layout
+    std::vector<TemplateGroup> groups;
+    double module_spread_k = 0.0;
+    double string_spread_k = 0.0;
+    [[nodiscard]] const TemplateGroup& group_of(const ModuleState& module) const {
+        return groups[static_cast<std::size_t>(module.group)];
+    }
+};
+
+// Checks the order of the input and says of each module whether it takes part.
+SurveyState begin_state(const ScoreInput& input);
+
+// Groups, templates, cell and substring spreads; then the levels of every module.
+void remove_templates(const ScoreInput& input, SurveyState& state);
+
+// Substrings warmer than their siblings, and the level of the rest.
+void find_warm_substrings(const ScoreInput& input, SurveyState& state);
+
+// Strings that are warm as a whole; then every module's reference, from like neighbours that are not in such a string.
+void find_references(const ScoreInput& input, SurveyState& state);
+
+// Standard deviation with which a healthy string differs from its reference.
+double string_u_k(const SurveyState& state, const StringState& string);
+// The same for a module. Precondition: it has a reference.
+double module_u_k(const SurveyState& state, const ModuleState& module);
+// Standard deviation with which a healthy substring differs from its siblings' level.
+double substring_u_k(const SurveyState& state, const ModuleState& module);
+// The same for a cell against the healthy cells of its module.
+double cell_u_k(const SurveyState& state, const ModuleState& module, int cell);
+
+}  // namespace heatrow
