@@ -1,0 +1,86 @@
+#include "render.hpp"
+
+#include <tbb/global_control.h>
+#include <tbb/parallel_for.h>
+
+#include <gdal.h>
+
+#include <algorithm>
+#include <mutex>
+
+#include "frame_renderer.hpp"
+#include "heatrow/core/error.hpp"
+#include "output_folder.hpp"
+#include "survey_writer.hpp"
+
+namespace scene {
+namespace {
+
+void check_handheld(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
+    for (std::size_t shot = 0; shot < views.size(); ++shot) {
+        if (views[shot].empty()) {
+            throw heatrow::Error(heatrow::ErrorKind::usage, "Could not render the scene", world.shots[shot].name,
+                                 "its station sees no module", "Move the station or its target.");
+        }
+    }
+}
+
+RenderSummary summarise(const World& world,
+                        const std::vector<std::vector<ViewTruth>>& views,
+                        const std::vector<FaultTruth>& faults) {
+    RenderSummary summary;
+    summary.frames = static_cast<int>(world.shots.size());
+    summary.modules = static_cast<int>(world.plant.panels.size());
+    summary.strings = static_cast<int>(world.plant.strings.size());
+    summary.faults = static_cast<int>(faults.size());
+    summary.in_scope = static_cast<int>(std::ranges::count(faults, true, &FaultTruth::in_scope));
+    std::vector<double> counts(world.plant.panels.size(), 0.0);
+    for (const auto& of_shot : views) {
+        for (const ViewTruth& view : of_shot) {
+            counts[static_cast<std::size_t>(view.panel)] += view.whole() ? 1.0 : 0.0;
+        }
+    }
+    summary.median_views = median_of(counts);
+    return summary;
+}
+
+}  // namespace
+
+RenderSummary render_scene(const RenderOptions& options, const std::function<void(int, int)>& progress) {
+    std::optional<tbb::global_control> limit;
+    if (options.threads > 0) {
+        limit.emplace(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(options.threads));
+    }
+    GDALAllRegister();
+    const SceneSpec spec = read_scene(options.scene);
+    OutputFolder folder(options.out, options.overwrite);
+    const World world(spec, options.seed.value_or(spec.seed));
+    const FrameRenderer renderer(world);
+
+    const std::filesystem::path frames = folder.path() / "frames";
+    std::filesystem::create_directories(frames);
+    std::vector<std::vector<ViewTruth>> views(world.shots.size());
+    std::mutex mutex;
+    int done = 0;
+    tbb::parallel_for(
+        tbb::blocked_range<std::size_t>(0, world.shots.size(), 1),
+        [&](const tbb::blocked_range<std::size_t>& range) {
+            for (std::size_t shot = range.begin(); shot != range.end(); ++shot) {
+                views[shot] = true_views(world, static_cast<int>(shot));
+                write_frame(frames / world.shots[shot].name, renderer.render(static_cast<int>(shot)));
+                const std::lock_guard lock(mutex);
+                progress(++done, static_cast<int>(world.shots.size()));
+            }
+        },
+        tbb::simple_partitioner());
+    if (spec.handheld) {
+        check_handheld(world, views);
+    }
+    const auto faults = true_faults(world, views);
+    write_survey(world, views, folder.path());
+    write_truth(world, views, faults, folder.path() / "truth");
+    folder.publish();
+    return summarise(world, views, faults);
+}
+
+}  // namespace scene

@@ -1,0 +1,31 @@
+// The `render` command.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <optional>
+
+namespace scene {
+
+struct RenderOptions {
+    std::filesystem::path scene;
+    std::filesystem::path out;
+    std::optional<std::uint64_t> seed;  // instead of the scene's
+    int threads = 0;                    // 0 = all cores
+    bool overwrite = false;
+};
+
+struct RenderSummary {
+    int frames = 0;
+    int modules = 0;
+    int strings = 0;
+    int faults = 0;
+    int in_scope = 0;
+    double median_views = 0.0;  // whole views of a module
+};
+
+// progress: frames done and of how many; called from several threads, never at once.
+RenderSummary render_scene(const RenderOptions& options, const std::function<void(int, int)>& progress);
+
+}  // namespace scene

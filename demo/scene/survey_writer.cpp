@@ -1,0 +1,307 @@
+#include "survey_writer.hpp"
+
+#include <cpl_error.h>
+#include <fmt/format.h>
+#include <gdal_priv.h>
+
+#include <algorithm>
+#include <fstream>
+#include <iterator>
+#include <nlohmann/json.hpp>
+
+#include "corner_points.hpp"
+#include "geographic.hpp"
+#include "heatrow/core/error.hpp"
+#include "heatrow/core/time.hpp"
+
+namespace scene {
+namespace {
+
+namespace fs = std::filesystem;
+using heatrow::Error;
+using heatrow::ErrorKind;
+
+std::string written_time(const World& world, double time_s) {
+    return heatrow::to_iso8601(world.spec.start +
+                               std::chrono::milliseconds(static_cast<std::int64_t>(std::llround(time_s * 1000.0))));
+}
+
+std::string toml_text(const std::string& text) {
+    std::string result = "\"";
+    for (const char c : text) {
+        if (c == '"' || c == '\\') {
+            result += '\\';
+        }
+        result += c;
+    }
+    return result + "\"";
+}
+
+std::string settings(const World& world) {
+    const SceneSpec& spec = world.spec;
+    const CameraSpec& camera = spec.camera;
+    std::string out = fmt::format("[survey]\nid = {}\ntitle = {}\n", toml_text(spec.id), toml_text(spec.title));
+    if (!spec.profile.empty()) {
+        out += fmt::format("profile = {}\n", toml_text(spec.profile));
+    }
+    out += fmt::format("\n[site]\nlayout = \"layout.geojson\"\nmodule_types = \"module-types\"\n"
+                       "origin = {{ longitude = {:.9f}, latitude = {:.9f}, height_m = 0.0 }}\n",
+                       spec.longitude_deg, spec.latitude_deg);
+    out += fmt::format("\n[[camera]]\nid = \"thermal\"\nwidth_px = {}\nheight_px = {}\nfocal_px = {:.6f}\n"
+                       "principal_point_px = [{:.6f}, {:.6f}]\n",
+                       camera.width_px, camera.height_px, camera.focal_px, camera.principal_point_px.x(),
+                       camera.principal_point_px.y());
+    const auto& d = camera.distortion;
+    out += fmt::format("distortion = [{:.8f}, {:.8f}, {:.8f}, {:.8f}, {:.8f}]\n", d[0], d[1], d[2], d[3], d[4]);
+    out += fmt::format("time_constant_ms = {:.3f}\nnoise_k = {:.4f}\n", camera.time_constant_ms, camera.noise_k);
+    out += "\n[frames]\ncamera = \"thermal\"\nfolder = \"frames\"\nfiles = \"*.tif\"\nposes = \"poses.csv\"\n";
+    out += spec.handheld ? "placement = \"corner_points\"\ncorner_points = \"corners.csv\"\n"
+                         : "altitude = \"site\"\nplacement = \"poses\"\n";
+    out += fmt::format("\n[temperature]\nscale = {:.6f}\noffset = {:.4f}\nunit = \"degC\"\n", camera.scale,
+                       camera.offset);
+    if (spec.declared_emissivity) {
+        out += fmt::format("emissivity = {:.4f}\n", *spec.declared_emissivity);
+    }
+    if (spec.declared_reflected_c) {
+        out += fmt::format("reflected_c = {:.2f}\n", *spec.declared_reflected_c);
+    }
+    return out + "\n[conditions]\nlog = \"conditions.csv\"\n";
+}
+
+std::string top_name(Top top) {
+    switch (top) {
+        case Top::up:
+            return "up";
+        case Top::down:
+            return "down";
+        case Top::left:
+            return "left";
+        case Top::right:
+            return "right";
+    }
+    return "up";
+}
+
+std::string layout(const World& world, const Geographic& geographic) {
+    using nlohmann::ordered_json;
+    ordered_json features = ordered_json::array();
+    for (int i = 0; i < static_cast<int>(world.plant.panels.size()); ++i) {
+        const Panel& panel = world.plant.panels[static_cast<std::size_t>(i)];
+        const PanelTable& table = world.plant.table_of(i);
+        const PanelType& type = world.plant.type_of(i);
+        ordered_json ring = ordered_json::array();
+        auto corners = world.plant.corners_in_site(i);
+        for (std::size_t k = 0; k <= 4; ++k) {  // counter-clockwise from above, closed
+            const Eigen::Vector3d& corner = corners[(4 - k) % 4];
+            const auto at = geographic.from_site(corner.x(), corner.y());
+            ring.push_back({at.longitude_deg, at.latitude_deg});
+        }
+        ordered_json properties;
+        properties["module"] = panel.id;
+        properties["type"] = type.id;
+        if (panel.string >= 0) {
+            properties["string"] = world.plant.strings[static_cast<std::size_t>(panel.string)].id;
+            properties["position"] = panel.position;
+        }
+        properties["table"] = table.id;
+        properties["tilt"] = table.tilt_deg;
+        properties["azimuth"] = table.azimuth_deg;
+        properties["height"] = world.plant.point_in_site(i, 0.5 * type.width_m, 0.5 * type.height_m).z();
+        properties["top"] = top_name(table.top);
+        features.push_back({{"type", "Feature"},
+                            {"properties", properties},
+                            {"geometry", {{"type", "Polygon"}, {"coordinates", ordered_json::array({ring})}}}});
+    }
+    // One feature a line: readable, and small changes show as small differences.
+    std::string out = "{\"type\": \"FeatureCollection\", \"features\": [\n";
+    for (std::size_t i = 0; i < features.size(); ++i) {
+        out += features[i].dump() + (i + 1 < features.size() ? ",\n" : "\n");
+    }
+    return out + "]}\n";
+}
+
+std::string logged_poses(const World& world, const Geographic& geographic) {
+    if (world.spec.handheld) {
+        std::string out = "frame,time\n";
+        for (const Shot& shot : world.shots) {
+            out += fmt::format("{},{}\n", shot.name, written_time(world, shot.time_s));
+        }
+        return out;
+    }
+    std::string out = "frame,time,longitude,latitude,altitude,yaw,pitch,roll\n";
+    for (const Shot& shot : world.shots) {
+        const Eigen::Vector3d& position = shot.logged.position_in_site;
+        const auto at = geographic.from_site(position.x(), position.y());
+        out += fmt::format("{},{},{:.11f},{:.11f},{:.3f},{:.3f},{:.3f},{:.3f}\n", shot.name,
+                           written_time(world, shot.time_s), at.longitude_deg, at.latitude_deg, position.z(),
+                           heatrow::in_degrees(heatrow::wrap_full_turn(shot.logged.yaw)),
+                           heatrow::in_degrees(shot.logged.pitch), heatrow::in_degrees(shot.logged.roll));
+    }
+    return out;
+}
+
+std::string conditions(const World& world) {
+    std::string out = "time,poa_global,wind_speed,temp_air\n";
+    for (const LogRow& row : world.weather.log()) {
+        out += fmt::format("{},{:.1f},{:.2f},{:.2f}\n", written_time(world, row.time_s), row.irradiance_w_m2,
+                           row.wind_m_s, row.air_c);
+    }
+    return out;
+}
+
+std::string corner_points(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
+    std::string out = "frame,x,y,module,corner\n";
+    for (std::size_t shot = 0; shot < world.shots.size(); ++shot) {
+        for (const CornerPick& pick : pick_corners(world, static_cast<int>(shot), views[shot])) {
+            out += fmt::format("{},{:.2f},{:.2f},{},{}\n", world.shots[shot].name, pick.pixel.x(), pick.pixel.y(),
+                               world.plant.panels[static_cast<std::size_t>(pick.panel)].id, pick.corner);
+        }
+    }
+    return out;
+}
+
+std::string cell_names(const PanelType& type, const std::vector<int>& cells) {
+    std::string out;
+    for (const int cell : cells) {
+        out += (out.empty() ? "" : " ") + heatrow::to_string({cell / type.columns, cell % type.columns});
+    }
+    return out;
+}
+
+std::string fault_table(const World& world, const std::vector<FaultTruth>& faults) {
+    std::string out =
+        "fault,module,string,pattern,substrings,cells,delta_t_k,delta_t_1000_k,decoy,in_scope\n";
+    for (const FaultTruth& truth : faults) {
+        const int panel = truth.fault.panel;
+        const int string = truth.fault.string;
+        std::string substrings;
+        for (const int substring : truth.substrings) {
+            substrings += (substrings.empty() ? "" : " ") + std::to_string(substring);
+        }
+        out += fmt::format("{},{},{},{},{},{},{:.3f},{:.3f},no,{}\n", truth.id,
+                           panel < 0 ? "" : world.plant.panels[static_cast<std::size_t>(panel)].id,
+                           string < 0 ? "" : world.plant.strings[static_cast<std::size_t>(string)].id,
+                           heatrow::to_string(truth.fault.pattern), substrings,
+                           panel < 0 ? "" : cell_names(world.plant.type_of(panel), truth.cells), truth.delta_t_k,
+                           truth.delta_t_1000_k, truth.in_scope ? "yes" : "no");
+    }
+    for (std::size_t i = 0; i < world.spec.decoys.size(); ++i) {
+        out += fmt::format("D{:02},,,{},,,,,yes,no\n", i + 1, world.spec.decoys[i].kind);
+    }
+    return out;
+}
+
+std::string outline_table(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
+    std::string out = "frame,module,x1,y1,x2,y2,x3,y3,x4,y4,visible_share\n";
+    for (std::size_t shot = 0; shot < views.size(); ++shot) {
+        for (const ViewTruth& view : views[shot]) {
+            out += fmt::format("{},{}", world.shots[shot].name,
+                               world.plant.panels[static_cast<std::size_t>(view.panel)].id);
+            for (const Eigen::Vector2d& corner : view.corners_px) {
+                out += fmt::format(",{:.4f},{:.4f}", corner.x(), corner.y());
+            }
+            out += fmt::format(",{:.3f}\n", view.visible_share);
+        }
+    }
+    return out;
+}
+
+std::string pose_table(const World& world) {
+    std::string out = "frame,time,east,north,up,yaw,pitch,roll\n";
+    for (const Shot& shot : world.shots) {
+        const Eigen::Vector3d& position = shot.pose.position_in_site;
+        out += fmt::format("{},{},{:.5f},{:.5f},{:.5f},{:.6f},{:.6f},{:.6f}\n", shot.name,
+                           written_time(world, shot.time_s), position.x(), position.y(), position.z(),
+                           heatrow::in_degrees(shot.pose.yaw), heatrow::in_degrees(shot.pose.pitch),
+                           heatrow::in_degrees(shot.pose.roll));
+    }
+    return out;
+}
+
+std::string cell_table(const World& world) {
+    std::vector<int> shots;
+    for (std::size_t shot = 0; shot < world.shots.size(); ++shot) {
+        shots.push_back(static_cast<int>(shot));
+    }
+    const MeanConditions mean = mean_conditions(world, shots);
+    const double share = mean.rise_k / world.weather.reference_rise_k();
+    std::string out = "module,cell,temperature_c,delta_t_k\n";
+    for (std::size_t panel = 0; panel < world.heat.size(); ++panel) {
+        const PanelHeat& heat = world.heat[panel];
+        const auto residuals = cell_residuals(heat);
+        const double level = median_of(residuals);
+        const int columns = world.plant.type_of(static_cast<int>(panel)).columns;
+        for (std::size_t cell = 0; cell < residuals.size(); ++cell) {
+            const int number = static_cast<int>(cell);
+            out += fmt::format("{},{},{:.3f},{:.3f}\n", world.plant.panels[panel].id,
+                               heatrow::to_string({number / columns, number % columns}),
+                               mean.air_c + mean.rise_k + share * heat.cell_mean_k[cell],
+                               share * (residuals[cell] - level));
+        }
+    }
+    return out;
+}
+
+}  // namespace
+
+void write_text(const fs::path& file, const std::string& text) {
+    std::ofstream out(file, std::ios::binary);
+    out << text;
+    out.close();
+    if (!out) {
+        throw Error(ErrorKind::output, "Could not write", file.string(), "the disk refused it",
+                    "Check free space and permissions.");
+    }
+}
+
+void write_frame(const fs::path& file, const heatrow::Image<std::uint16_t>& counts) {
+    CPLErrorReset();
+    GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GTiff");
+    const char* const options[] = {"COMPRESS=DEFLATE", "PREDICTOR=2", nullptr};
+    auto* dataset = driver == nullptr ? nullptr
+                                      : driver->Create(file.c_str(), counts.width(), counts.height(), 1, GDT_UInt16,
+                                                       const_cast<char**>(options));
+    bool good = dataset != nullptr;
+    if (good) {
+        // GDAL's writing interface takes a pointer to non-const data and does not change it.
+        auto* pixels = const_cast<std::uint16_t*>(counts.pixels().data());
+        good = dataset->GetRasterBand(1)->RasterIO(GF_Write, 0, 0, counts.width(), counts.height(), pixels,
+                                                   counts.width(), counts.height(), GDT_UInt16, 0, 0,
+                                                   nullptr) == CE_None;
+        GDALClose(dataset);
+    }
+    if (!good || CPLGetLastErrorType() >= CE_Failure) {
+        throw Error(ErrorKind::output, "Could not write the frame", file.string(), CPLGetLastErrorMsg(),
+                    "Check free space and permissions.");
+    }
+}
+
+void write_survey(const World& world, const std::vector<std::vector<ViewTruth>>& views, const fs::path& folder) {
+    const Geographic geographic(world.spec.longitude_deg, world.spec.latitude_deg);
+    write_text(folder / "survey.toml", settings(world));
+    write_text(folder / "layout.geojson", layout(world, geographic));
+    write_text(folder / "poses.csv", logged_poses(world, geographic));
+    write_text(folder / "conditions.csv", conditions(world));
+    if (world.spec.handheld) {
+        write_text(folder / "corners.csv", corner_points(world, views));
+    }
+    fs::create_directories(folder / "module-types");
+    for (const PanelType& type : world.plant.types) {
+        std::ifstream in(type.file, std::ios::binary);
+        const std::string text{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+        write_text(folder / "module-types" / (type.id + ".toml"), text);
+    }
+}
+
+void write_truth(const World& world,
+                 const std::vector<std::vector<ViewTruth>>& views,
+                 const std::vector<FaultTruth>& faults,
+                 const fs::path& folder) {
+    fs::create_directories(folder);
+    write_text(folder / "faults.csv", fault_table(world, faults));
+    write_text(folder / "outlines.csv", outline_table(world, views));
+    write_text(folder / "poses.csv", pose_table(world));
+    write_text(folder / "cells.csv", cell_table(world));
+}
+
+}  // namespace scene

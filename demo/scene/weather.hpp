@@ -1,0 +1,58 @@
+// The weather of the scene over time, and how far the modules follow it.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "scene_spec.hpp"
+
+namespace scene {
+
+// Draws that the analyser is never told.
+struct HiddenTruth {
+    double emissivity_offset = 0.0;
+    double sky_offset_k = 0.0;
+    double blur_factor = 1.0;
+    double time_constant_factor = 1.0;
+    double heat_loss_factor = 1.0;
+    double logger_gain = 1.0;
+    double camera_gain = 1.0;
+};
+HiddenTruth draw_hidden(const HiddenSpec& spec, std::uint64_t seed);
+
+struct WeatherNow {
+    double irradiance_w_m2 = 0.0;       // in the module plane
+    double irradiance_felt_w_m2 = 0.0;  // through the modules' time constant
+    double rise_k = 0.0;                // of a loaded healthy module over air, through the same
+    double wind_m_s = 0.0;
+    double air_c = 0.0;
+};
+
+// One row of the conditions log.
+struct LogRow {
+    double time_s = 0.0;  // after the first frame
+    double irradiance_w_m2 = 0.0;
+    double wind_m_s = 0.0;
+    double air_c = 0.0;
+};
+
+class Weather {
+  public:
+    // From `settling_s` before the first frame to one minute after `last_s`.
+    Weather(const SceneSpec& scene, const HiddenTruth& hidden, double last_s, std::uint64_t seed);
+
+    [[nodiscard]] WeatherNow at(double time_s) const;
+    // A row each 5 seconds, as the logger reads it.
+    [[nodiscard]] std::vector<LogRow> log() const;
+    // Rise of a loaded healthy module at 1000 W/m2 and the scene's mean wind, K.
+    [[nodiscard]] double reference_rise_k() const { return reference_rise_k_; }
+
+  private:
+    double begin_s_ = 0.0;
+    std::vector<WeatherNow> seconds_;
+    double logger_gain_ = 1.0;
+    double reference_rise_k_ = 0.0;
+    std::uint64_t seed_ = 0;
+};
+
+}  // namespace scene
