@@ -8,6 +8,8 @@
 #include "heatrow/sun/transposition.hpp"
 #include "operations.hpp"
 
+#include <Eigen/Geometry>
+
 #include <array>
 #include <chrono>
 #include <cmath>
@@ -114,6 +116,14 @@ void add_position(Operations& operations) {
         const PlaneOrientation plane{degrees(p.number("tilt")), degrees(p.number("azimuth"))};
         const double cosine = cos_incidence(plane, degrees(s.zenith_deg), degrees(s.azimuth_deg));
         return Numbers{in_degrees(Radians(std::acos(cosine)))};
+    };
+    // accept: time, latitude, longitude, height, azimuth and elevation without refraction; distance in the sky
+    operations["sun_distance"] = [](const Parameters&, const Words& words) {
+        const Place place{angle(words, 6), angle(words, 7), Metres(word(words, 8))};
+        const SolarPosition sun = solar_position(instant(words), place);
+        const Eigen::Vector3d ours = normal_in_site({sun.true_zenith, sun.azimuth});
+        const Eigen::Vector3d theirs = normal_in_site({degrees(90.0 - word(words, 10)), angle(words, 9)});
+        return Numbers{in_degrees(Radians(std::atan2(ours.cross(theirs).norm(), ours.dot(theirs))))};
     };
     operations["refraction"] = [](const Parameters& p, const Words& words) {
         return Numbers{spa_refraction_deg(word(words, 0), p.number("pressure"), p.number("temperature"))};
