@@ -46,50 +46,8 @@ std::vector<Eigen::Vector2d> convex_hull(std::vector<Eigen::Vector2d> points) {
     return hull;
 }
 
-struct Extent {
-    Eigen::Vector2d low{std::numeric_limits<double>::max(), std::numeric_limits<double>::max()};
-    Eigen::Vector2d high{std::numeric_limits<double>::lowest(), std::numeric_limits<double>::lowest()};
-    void add(const Module& module) {
-        for (const Eigen::Vector3d& corner : module.corners_in_site) {
-            low = low.cwiseMin(ground(corner));
-            high = high.cwiseMax(ground(corner));
-        }
-    }
-};
-
-std::vector<Eigen::Vector2d> outline_px(const PlanFrame& frame, const Module& module) {
-    std::vector<Eigen::Vector2d> outline;
-    for (const Eigen::Vector3d& corner : module.corners_in_site) {
-        outline.push_back(frame.to_px(corner));
-    }
-    return outline;
-}
-
 void draw_window(Svg& svg, const PlanBox& box) {
     svg.rect(0.0, 0.0, box.width, box.height, "fill=\"#ffffff\" stroke=\"" + std::string(kOtherModules) + "\"");
-}
-
-// A bar of a round length, at the lower left.
-void draw_metre_bar(Svg& svg, const PlanFrame& frame, const PlanBox& box) {
-    constexpr double kLongestPx = 70.0;
-    const double longest_m = kLongestPx / frame.pixels_per_metre();
-    const double decade = std::pow(10.0, std::floor(std::log10(longest_m)));
-    double length_m = decade;
-    for (const double step : {2.0, 5.0}) {
-        length_m = step * decade <= longest_m ? step * decade : length_m;
-    }
-    const double end = 8.0 + length_m * frame.pixels_per_metre();
-    const double y = box.height - 7.0;
-    svg.path("M8 " + px(y - 3.0) + "v3H" + px(end) + "v-3",
-             "fill=\"none\" stroke=\"" + std::string(kQuietInk) + "\" stroke-width=\"1\"");
-    svg.text(end + 4.0, y + 1.0, short_text(length_m, 2) + " m", {.size = 9.0, .fill = kQuietInk});
-}
-
-void draw_north_arrow(Svg& svg, const PlanBox& box) {
-    svg.open_group("transform=\"translate(" + px(box.width - 12.0) + " 18)\"");
-    svg.path("M0-11L4.5 6L0 3L-4.5 6z", "fill=\"" + std::string(kInk) + "\"");
-    svg.text(0.0, 15.0, "N", {.size = 9.0, .fill = kInk, .anchor = Anchor::middle, .bold = true});
-    svg.close_group();
 }
 
 // The sign of a string's end, above its module.
@@ -121,12 +79,54 @@ bool PlanFrame::sees(const Eigen::Vector3d& point_in_site) const {
     return point.x() > 0.0 && point.y() > 0.0 && point.x() < box_.width && point.y() < box_.height;
 }
 
-PlanFrame site_frame(const SurveyRecord& record) {
-    Extent extent;
+void SiteExtent::add(const Module& module) {
+    for (const Eigen::Vector3d& corner : module.corners_in_site) {
+        low = low.cwiseMin(ground(corner));
+        high = high.cwiseMax(ground(corner));
+    }
+}
+
+SiteExtent site_extent(const SurveyRecord& record) {
+    SiteExtent extent;
     for (const Module& module : record.layout.modules) {
         extent.add(module);
     }
+    return extent;
+}
+
+PlanFrame site_frame(const SurveyRecord& record) {
+    const SiteExtent extent = site_extent(record);
     return {extent.low, extent.high, kSiteBox};
+}
+
+std::vector<Eigen::Vector2d> outline_px(const PlanFrame& frame, const Module& module) {
+    std::vector<Eigen::Vector2d> outline;
+    for (const Eigen::Vector3d& corner : module.corners_in_site) {
+        outline.push_back(frame.to_px(corner));
+    }
+    return outline;
+}
+
+void draw_metre_bar(Svg& svg, const PlanFrame& frame, const PlanBox& box) {
+    constexpr double kLongestPx = 70.0;
+    const double longest_m = kLongestPx / frame.pixels_per_metre();
+    const double decade = std::pow(10.0, std::floor(std::log10(longest_m)));
+    double length_m = decade;
+    for (const double step : {2.0, 5.0}) {
+        length_m = step * decade <= longest_m ? step * decade : length_m;
+    }
+    const double end = 8.0 + length_m * frame.pixels_per_metre();
+    const double y = box.height - 7.0;
+    svg.path("M8 " + px(y - 3.0) + "v3H" + px(end) + "v-3",
+             "fill=\"none\" stroke=\"" + std::string(kQuietInk) + "\" stroke-width=\"1\"");
+    svg.text(end + 4.0, y + 1.0, short_text(length_m, 2) + " m", {.size = 9.0, .fill = kQuietInk});
+}
+
+void draw_north_arrow(Svg& svg, const PlanBox& box) {
+    svg.open_group("transform=\"translate(" + px(box.width - 12.0) + " 18)\"");
+    svg.path("M0-11L4.5 6L0 3L-4.5 6z", "fill=\"" + std::string(kInk) + "\"");
+    svg.text(0.0, 15.0, "N", {.size = 9.0, .fill = kInk, .anchor = Anchor::middle, .bold = true});
+    svg.close_group();
 }
 
 std::string site_base_path(const SurveyRecord& record) {
@@ -164,9 +164,14 @@ void draw_site_plan(Svg& svg, const ReportModel& model, const StringView& string
     draw_north_arrow(svg, kSiteBox);
 }
 
+std::string string_window_definition() {
+    return "<clipPath id=\"string-window\"><rect width=\"" + px(kStringBox.width) + "\" height=\"" +
+           px(kStringBox.height) + "\"/></clipPath>\n";
+}
+
 void draw_string_plan(Svg& svg, const ReportModel& model, const StringView& string) {
     const SurveyRecord& record = *model.record;
-    Extent extent;
+    SiteExtent extent;
     for (const int module : string.modules) {
         extent.add(record.layout.modules[at(module)]);
     }

@@ -6,7 +6,9 @@
 
 #include <Eigen/Core>
 
+#include <limits>
 #include <string>
+#include <vector>
 
 namespace heatrow {
 
@@ -17,6 +19,14 @@ struct PlanBox {
 };
 inline constexpr PlanBox kSiteBox = {250.0, 104.0};
 inline constexpr PlanBox kStringBox = {250.0, 118.0};
+
+// Ground that modules cover, east and north, m.
+struct SiteExtent {
+    Eigen::Vector2d low{std::numeric_limits<double>::max(), std::numeric_limits<double>::max()};
+    Eigen::Vector2d high{std::numeric_limits<double>::lowest(), std::numeric_limits<double>::lowest()};
+    void add(const Module& module);
+};
+SiteExtent site_extent(const SurveyRecord& record);
 
 // East-north metres to a window: north up, one scale, content in the middle.
 class PlanFrame {
@@ -32,6 +42,11 @@ class PlanFrame {
     double scale_;
 };
 
+std::vector<Eigen::Vector2d> outline_px(const PlanFrame& frame, const Module& module);
+// A bar of a round length, at the lower left.
+void draw_metre_bar(Svg& svg, const PlanFrame& frame, const PlanBox& box);
+void draw_north_arrow(Svg& svg, const PlanBox& box);
+
 // The window of the whole site.
 PlanFrame site_frame(const SurveyRecord& record);
 // All tables (and modules without a table) as one path in that window.
@@ -39,6 +54,8 @@ std::string site_base_path(const SurveyRecord& record);
 
 // The string within its site; `base` is the markup that shows the site (a path or a use element).
 void draw_site_plan(Svg& svg, const ReportModel& model, const StringView& string, std::string_view base);
+// The clip path `string-window` that the string's plan refers to, to go into a defs element.
+std::string string_window_definition();
 // The string's own modules with its wiring, first and last position and the marks of its findings.
 void draw_string_plan(Svg& svg, const ReportModel& model, const StringView& string);
 

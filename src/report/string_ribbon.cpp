@@ -287,11 +287,6 @@ double draw_findings(Svg& svg, const ReportModel& model, const StringView& strin
     return y;
 }
 
-std::string clip_definition() {
-    return "<clipPath id=\"string-window\"><rect width=\"" + px(kStringBox.width) + "\" height=\"" +
-           px(kStringBox.height) + "\"/></clipPath>\n";
-}
-
 }  // namespace
 
 std::string string_ribbon_svg(const ReportModel& model, const StringView& string, RibbonUse use) {
@@ -331,12 +326,13 @@ std::string string_ribbon_svg(const ReportModel& model, const StringView& string
     if (is_file) {
         out += "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n";
     }
-    out += "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"" + px(kPageWidth) + "\" height=\"" + px(y) +
+    out += std::string("<svg ") + (is_file ? "" : "class=\"ribbon\" ") +
+           "xmlns=\"http://www.w3.org/2000/svg\" width=\"" + px(kPageWidth) + "\" height=\"" + px(y) +
            "\" viewBox=\"0 0 " + px(kPageWidth) + " " + px(y) +
            "\" font-family=\"'DejaVu Sans', Verdana, 'Segoe UI', sans-serif\" role=\"img\">\n";
     out += "<title>" + escape_xml("String ribbon of " + string.title) + "</title>\n";
     if (is_file) {
-        out += "<defs>" + hatch_definition() + clip_definition() + "</defs>\n";
+        out += "<defs>" + hatch_definition() + string_window_definition() + "</defs>\n";
         out += "<rect width=\"" + px(kPageWidth) + "\" height=\"" + px(y) + "\" fill=\"#ffffff\"/>\n";
     }
     return out + inner.str() + "</svg>\n";
