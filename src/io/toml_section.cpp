@@ -2,12 +2,11 @@
 
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/nearest_word.hpp"
+#include "heatrow/io/decode_text.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <sstream>
 
 namespace heatrow::detail {
@@ -261,13 +260,10 @@ std::vector<TomlSection> TomlSection::sections(std::string_view key, const Known
 }
 
 std::string read_text_file(const std::filesystem::path& file, std::string_view what_failed, std::string_view remedy) {
-    std::ifstream stream(file, std::ios::binary);
-    if (!stream || std::filesystem::is_directory(file)) {
-        const bool exists = std::filesystem::exists(file);
-        throw Error(
-            ErrorKind::usage, what_failed, file.string(), exists ? "it cannot be opened" : "no such file", remedy);
+    if (!std::filesystem::is_regular_file(file)) {
+        throw Error(ErrorKind::usage, what_failed, file.string(), "no such file", remedy);
     }
-    return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
+    return read_text_bytes(file);
 }
 
 }  // namespace heatrow::detail
