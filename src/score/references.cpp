@@ -56,18 +56,21 @@ class ReferenceFinder {
         }
     }
 
-    // Robust standard deviation of the modules about their references.
+    // Standard deviation of healthy modules about their references, what these and drift add being taken off.
     [[nodiscard]] double module_residual_k() const {
         std::vector<double> residuals;
+        std::vector<double> added;
         for (const auto& module : state_.modules) {
             if (module.serves && module.reference && !module.in_warm_string) {
                 residuals.push_back(module.base_c() - module.reference->level_c);
+                const double drift = module.input->fused.level_u_k;
+                added.push_back(module.reference->u_k * module.reference->u_k + drift * drift);
             }
         }
-        return residuals.size() < static_cast<std::size_t>(profile_.neighbours_minimum.value) ? kNaN
-                                                                                              : robust_sigma(residuals);
+        const double all = cool_side_sigma(std::move(residuals));
+        return std::sqrt(std::max(0.0, all * all - median_of(std::move(added))));
     }
-    // The same of the strings that are not warm.
+    // The same of strings.
     [[nodiscard]] double string_residual_k() const {
         std::vector<double> residuals;
         for (const auto& string : state_.strings) {
@@ -75,11 +78,20 @@ class ReferenceFinder {
                 residuals.push_back(string.rise_k());
             }
         }
-        return residuals.size() < static_cast<std::size_t>(profile_.neighbours_minimum.value) ? kNaN
-                                                                                              : robust_sigma(residuals);
+        return cool_side_sigma(std::move(residuals));
     }
 
   private:
+    // Standard deviation from the residuals below zero, faults being above; 0 (the profile's holds) where they are few.
+    [[nodiscard]] double cool_side_sigma(std::vector<double> residuals) const {
+        residuals.erase(std::remove_if(residuals.begin(), residuals.end(), [](double r) { return r >= 0.0; }),
+                        residuals.end());
+        if (residuals.size() < static_cast<std::size_t>(profile_.template_minimum_modules.value)) {
+            return 0.0;
+        }
+        return -kSigmaOverMad * take_median(residuals);
+    }
+
     // Lower mode over the like neighbours of these modules, those not eligible left out.
     std::optional<ReferenceLevel> reference_of(const std::vector<int>& modules) {
         std::vector<int> neighbours;
