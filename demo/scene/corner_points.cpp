@@ -1,10 +1,10 @@
 #include "corner_points.hpp"
 
+#include "random.hpp"
+
 #include <algorithm>
 #include <array>
 #include <map>
-
-#include "random.hpp"
 
 namespace scene {
 namespace {
@@ -62,13 +62,16 @@ std::vector<CornerPick> pick_corners(const World& world, int shot, const std::ve
     Random random(world.seed, Stream::corner_points, static_cast<std::uint64_t>(shot));
     const double noise = world.spec.handheld->picking_noise_px;
     // Going round the rectangle as seen from the front: lower left, lower right, upper right, upper left.
-    for (const auto& [column, tier] : {std::pair{best.first, 0}, std::pair{best.last, 0},
-                                       std::pair{best.last, table.tiers - 1}, std::pair{best.first, table.tiers - 1}}) {
+    for (const auto& [column, tier] : {std::pair{best.first, 0},
+                                       std::pair{best.last, 0},
+                                       std::pair{best.last, table.tiers - 1},
+                                       std::pair{best.first, table.tiers - 1}}) {
         const int panel = table.panel_at(column, tier);
         const auto corners = world.plant.corners_in_site(panel);
         // The module's corner that lies outermost on the table there.
-        const Eigen::Vector3d outward = (column == best.first && picks.size() % 3 == 0 ? -1.0 : 1.0) * table.face.right +
-                                        (picks.size() < 2 ? -1.0 : 1.0) * table.face.up;
+        const Eigen::Vector3d outward =
+            (column == best.first && picks.size() % 3 == 0 ? -1.0 : 1.0) * table.face.right +
+            (picks.size() < 2 ? -1.0 : 1.0) * table.face.up;
         std::size_t outermost = 0;
         for (std::size_t i = 1; i < 4; ++i) {
             if (corners[i].dot(outward) > corners[outermost].dot(outward)) {
@@ -78,8 +81,8 @@ std::vector<CornerPick> pick_corners(const World& world, int shot, const std::ve
         CornerPick pick;
         pick.panel = panel;
         pick.corner = kNames[outermost];
-        pick.pixel = whole.at(panel)->corners_px[outermost] +
-                     Eigen::Vector2d(noise * random.normal(), noise * random.normal());
+        pick.pixel =
+            whole.at(panel)->corners_px[outermost] + Eigen::Vector2d(noise * random.normal(), noise * random.normal());
         picks.push_back(pick);
     }
     return picks;

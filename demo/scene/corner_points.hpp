@@ -1,11 +1,12 @@
 // Corner points that somebody picked in a handheld frame.
 #pragma once
 
+#include "truth.hpp"
+
 #include <Eigen/Core>
+
 #include <string>
 #include <vector>
-
-#include "truth.hpp"
 
 namespace scene {
 

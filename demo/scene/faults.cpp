@@ -1,12 +1,12 @@
 #include "faults.hpp"
 
+#include "heatrow/core/error.hpp"
+#include "random.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <set>
-
-#include "heatrow/core/error.hpp"
-#include "random.hpp"
 
 namespace scene {
 namespace {
@@ -16,8 +16,11 @@ using heatrow::ErrorKind;
 using heatrow::Pattern;
 
 [[noreturn]] void unknown(const char* what, const std::string& id) {
-    throw Error(ErrorKind::usage, "Could not place a fault", fmt::format("{} {}", what, id),
-                "the scene has no such place", "Ids are those of layout.geojson after a rendering.");
+    throw Error(ErrorKind::usage,
+                "Could not place a fault",
+                fmt::format("{} {}", what, id),
+                "the scene has no such place",
+                "Ids are those of layout.geojson after a rendering.");
 }
 
 Fault listed_fault(const FaultSpec& spec, const Plant& plant) {
@@ -108,7 +111,10 @@ class Draw {
     }
 
     [[noreturn]] static void full() {
-        throw Error(ErrorKind::usage, "Could not place the random faults", "", "the plant has no free place left",
+        throw Error(ErrorKind::usage,
+                    "Could not place the random faults",
+                    "",
+                    "the plant has no free place left",
                     "Ask for fewer faults or a larger plant.");
     }
 

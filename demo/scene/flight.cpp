@@ -1,12 +1,12 @@
 #include "flight.hpp"
 
+#include "random.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-
-#include "random.hpp"
 
 namespace scene {
 namespace {
@@ -33,7 +33,8 @@ Extent extent_of(const Plant& plant, const Eigen::Vector2d& along, const Eigen::
                 extent.high_across = std::max(extent.high_across, at.dot(across));
             }
         }
-        extent.mean_height += table.face.at(0.0, 0.5 * table.face.height_m).z() / static_cast<double>(plant.tables.size());
+        extent.mean_height +=
+            table.face.at(0.0, 0.5 * table.face.height_m).z() / static_cast<double>(plant.tables.size());
     }
     return extent;
 }
@@ -59,7 +60,8 @@ struct LoggedErrors {
 
 LoggedErrors draw_errors(const FlightSpec& spec, Random& random) {
     const double direction = random.uniform(0.0, 2.0 * std::numbers::pi);
-    return {{spec.position_bias_m * std::sin(direction), spec.position_bias_m * std::cos(direction),
+    return {{spec.position_bias_m * std::sin(direction),
+             spec.position_bias_m * std::cos(direction),
              spec.height_bias_m * random.normal()}};
 }
 
@@ -106,8 +108,8 @@ std::vector<Shot> fly(const SceneSpec& scene, const Plant& plant, std::uint64_t 
         const double lane_across = extent.low_across + width * (lane + 0.5) / lanes;
         for (int i = 0; i < frames; ++i) {
             const double walked = length * i / std::max(1, frames - 1);
-            const double at = forth ? extent.low_along - spec.overshoot_m + walked
-                                    : extent.high_along + spec.overshoot_m - walked;
+            const double at =
+                forth ? extent.low_along - spec.overshoot_m + walked : extent.high_along + spec.overshoot_m - walked;
             const Eigen::Vector2d ground =
                 at * along + (lane_across + track_swing.next(random)) * across - lead * heading;
             Shot shot;

@@ -1,19 +1,19 @@
 // Where the camera is at each frame, and what its log says.
 #pragma once
 
+#include "heatrow/core/frame_prior.hpp"
+#include "plant.hpp"
+
 #include <cstdint>
 #include <string>
 #include <vector>
 
-#include "heatrow/core/frame_prior.hpp"
-#include "plant.hpp"
-
 namespace scene {
 
 struct Shot {
-    std::string name;        // file name of the frame
-    double time_s = 0.0;     // after the first frame, middle of the exposure
-    heatrow::FramePose pose; // true
+    std::string name;         // file name of the frame
+    double time_s = 0.0;      // after the first frame, middle of the exposure
+    heatrow::FramePose pose;  // true
     heatrow::FramePose logged;
     Eigen::Vector3d velocity_m_s{0.0, 0.0, 0.0};
 };

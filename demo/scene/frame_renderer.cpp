@@ -1,11 +1,12 @@
 #include "frame_renderer.hpp"
 
-#include <Eigen/Geometry>
-#include <algorithm>
-#include <cmath>
-
 #include "lens.hpp"
 #include "random.hpp"
+
+#include <Eigen/Geometry>
+
+#include <algorithm>
+#include <cmath>
 
 namespace scene {
 namespace {
@@ -33,8 +34,8 @@ class Shader {
             case Hit::Kind::glass:
                 return glass(hit, ray);
             case Hit::Kind::rim:
-                return mirrored(hit, ray, world_.spec.sky.frame_emissivity,
-                                world_.band.of_celsius(air_c_ + 0.6 * rise_k_));
+                return mirrored(
+                    hit, ray, world_.spec.sky.frame_emissivity, world_.band.of_celsius(air_c_ + 0.6 * rise_k_));
             case Hit::Kind::back:
                 return world_.band.of_celsius(module_c(hit));  // a polymer back: taken as black
             case Hit::Kind::slab:
@@ -58,10 +59,7 @@ class Shader {
         return emissivity * world_.band.of_celsius(temperature_c) + (1.0 - emissivity) * sky_.hemispherical();
     }
     // Own radiance and the sky in the mirror.
-    [[nodiscard]] double mirrored(const Hit& hit,
-                                  const Eigen::Vector3d& ray,
-                                  double emissivity,
-                                  double own) const {
+    [[nodiscard]] double mirrored(const Hit& hit, const Eigen::Vector3d& ray, double emissivity, double own) const {
         const Eigen::Vector3d& normal = world_.caster.face(hit.face).normal;
         const double up = (ray.z() - 2.0 * hit.facing * normal.z()) / ray.norm();
         return emissivity * own + (1.0 - emissivity) * sky_.at(up);
@@ -113,7 +111,8 @@ FrameRenderer::FrameRenderer(const World& world) : world_(world) {
     const double half_diagonal = 0.5 * std::hypot(camera.width_px, camera.height_px);
     for (int y = 0; y < camera.height_px; ++y) {
         for (int x = 0; x < camera.width_px; ++x) {
-            const double r = std::hypot(x - 0.5 * (camera.width_px - 1), y - 0.5 * (camera.height_px - 1)) / half_diagonal;
+            const double r =
+                std::hypot(x - 0.5 * (camera.width_px - 1), y - 0.5 * (camera.height_px - 1)) / half_diagonal;
             fixed_pattern_k_.view()(x, y) =
                 static_cast<float>(camera.fixed_pattern_k * random.normal() - camera.vignetting_k * r * r);
         }
@@ -254,10 +253,10 @@ Image<std::uint16_t> FrameRenderer::render(int shot) const {
     Random random(world_.seed, Stream::frame_noise, static_cast<std::uint64_t>(shot));
     for (int y = 0; y < camera.height_px; ++y) {
         for (int x = 0; x < camera.width_px; ++x) {
-            const double gained =
-                kCalibrationPoint + world_.hidden.camera_gain * (static_cast<double>(seen.view()(x, y)) - kCalibrationPoint);
-            const double read = gained + static_cast<double>(fixed_pattern_k_.view()(x, y)) +
-                                camera.noise_k * random.normal();
+            const double gained = kCalibrationPoint + world_.hidden.camera_gain *
+                                                          (static_cast<double>(seen.view()(x, y)) - kCalibrationPoint);
+            const double read =
+                gained + static_cast<double>(fixed_pattern_k_.view()(x, y)) + camera.noise_k * random.normal();
             const double count = std::round((read - camera.offset) / camera.scale);
             counts.view()(x, y) = static_cast<std::uint16_t>(std::clamp(count, 1.0, 65535.0));
         }

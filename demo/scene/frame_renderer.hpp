@@ -1,11 +1,11 @@
 // One frame: rays, radiance, optics, detector, counts.
 #pragma once
 
-#include <cstdint>
-#include <vector>
-
 #include "heatrow/core/image.hpp"
 #include "world.hpp"
+
+#include <cstdint>
+#include <vector>
 
 namespace scene {
 

@@ -1,8 +1,8 @@
 #include "geographic.hpp"
 
-#include <fmt/format.h>
-
 #include "heatrow/core/error.hpp"
+
+#include <fmt/format.h>
 
 namespace scene {
 
@@ -11,8 +11,11 @@ Geographic::Geographic(double longitude_deg, double latitude_deg) : context_(pro
         fmt::format("+proj=aeqd +ellps=WGS84 +lon_0={:.15g} +lat_0={:.15g} +units=m", longitude_deg, latitude_deg);
     projection_.reset(proj_create(context_.get(), definition.c_str()));
     if (!projection_) {
-        throw heatrow::Error(heatrow::ErrorKind::usage, "Could not set up the projection", "scene.longitude, latitude",
-                             definition, "Give degrees within their ranges.");
+        throw heatrow::Error(heatrow::ErrorKind::usage,
+                             "Could not set up the projection",
+                             "scene.longitude, latitude",
+                             definition,
+                             "Give degrees within their ranges.");
     }
 }
 

@@ -1,9 +1,9 @@
 // Site metres to degrees through PROJ (docs/conventions.md).
 #pragma once
 
+#include <Eigen/Core>
 #include <proj.h>
 
-#include <Eigen/Core>
 #include <memory>
 
 namespace scene {

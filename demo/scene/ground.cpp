@@ -1,12 +1,12 @@
 #include "ground.hpp"
 
+#include "random.hpp"
+
 #include <tbb/parallel_for.h>
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-
-#include "random.hpp"
 
 namespace scene {
 namespace {
@@ -122,8 +122,8 @@ void Ground::add_shade(const SceneSpec& scene, const Plant& plant) {
         for (int iy = y0; iy <= y1; ++iy) {
             for (int ix = x0; ix <= x1; ++ix) {
                 if (inside(figure, {west_ + ix * node_, south_ + iy * node_})) {
-                    shade[static_cast<std::size_t>(iy) * static_cast<std::size_t>(nx_) +
-                          static_cast<std::size_t>(ix)] = 1.0F;
+                    shade[static_cast<std::size_t>(iy) * static_cast<std::size_t>(nx_) + static_cast<std::size_t>(ix)] =
+                        1.0F;
                 }
             }
         }
@@ -144,9 +144,8 @@ void Ground::add_shade(const SceneSpec& scene, const Plant& plant) {
         }
     };
     for (int pass = 0; pass < 2; ++pass) {
-        tbb::parallel_for(0, ny_, [&](int iy) {
-            soften(shade.data() + static_cast<std::ptrdiff_t>(iy) * nx_, nx_, 1);
-        });
+        tbb::parallel_for(
+            0, ny_, [&](int iy) { soften(shade.data() + static_cast<std::ptrdiff_t>(iy) * nx_, nx_, 1); });
         tbb::parallel_for(0, nx_, [&](int ix) { soften(shade.data() + ix, ny_, nx_); });
     }
     for (std::size_t i = 0; i < values_.size(); ++i) {
@@ -157,7 +156,7 @@ void Ground::add_shade(const SceneSpec& scene, const Plant& plant) {
 void Ground::add_decoy(const DecoySpec& decoy, std::uint64_t seed) {
     const std::uint64_t base = Random(seed, Stream::ground, 1).bits();
     const bool animal = decoy.kind == "animal";
-    const double length = decoy.size_m;                        // along a slanting axis
+    const double length = decoy.size_m;  // along a slanting axis
     const double width = animal ? 0.45 * length : length;
     const Eigen::Vector2d axis = Eigen::Vector2d(2.0, 1.0).normalized();
     for (int iy = 0; iy < ny_; ++iy) {

@@ -1,10 +1,10 @@
 // The ground as a raster of differences to air: texture, shade of the tables, decoys lying on it.
 #pragma once
 
+#include "plant.hpp"
+
 #include <cstdint>
 #include <vector>
-
-#include "plant.hpp"
 
 namespace scene {
 

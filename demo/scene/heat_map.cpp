@@ -1,11 +1,11 @@
 #include "heat_map.hpp"
 
+#include "random.hpp"
+
 #include <tbb/parallel_for.h>
 
 #include <algorithm>
 #include <cmath>
-
-#include "random.hpp"
 
 namespace scene {
 namespace {
@@ -52,7 +52,8 @@ std::vector<float> gaussian_weights(double sigma_nodes) {
     std::vector<double> weights;
     double sum = 0.0;
     for (int k = 0; k <= reach; ++k) {
-        weights.push_back(sigma_nodes > 0.0 ? std::exp(-0.5 * k * k / (sigma_nodes * sigma_nodes)) : (k == 0 ? 1.0 : 0.0));
+        weights.push_back(sigma_nodes > 0.0 ? std::exp(-0.5 * k * k / (sigma_nodes * sigma_nodes))
+                                            : (k == 0 ? 1.0 : 0.0));
         sum += (k == 0 ? 1.0 : 2.0) * weights.back();
     }
     std::vector<float> result;
@@ -163,11 +164,8 @@ double export_loss_k(const PanelType& type, const HeatSpec& spec, double referen
     return reference_rise_k * type.efficiency() / (spec.absorption - type.efficiency());
 }
 
-void add_fault(SourceMap& sources,
-               const PanelType& type,
-               const HeatSpec& spec,
-               const Fault& fault,
-               double reference_rise_k) {
+void add_fault(
+    SourceMap& sources, const PanelType& type, const HeatSpec& spec, const Fault& fault, double reference_rise_k) {
     const double difference =
         std::isnan(fault.delta_t_1000_k) ? export_loss_k(type, spec, reference_rise_k) : fault.delta_t_1000_k;
     switch (fault.pattern) {
@@ -177,7 +175,8 @@ void add_fault(SourceMap& sources,
         case Pattern::substring_bypassed:
             sources.add_on_cells(
                 [&](int cell) { return type.substring_of_cell[static_cast<std::size_t>(cell)] == fault.substring; },
-                difference, false);
+                difference,
+                false);
             if (!type.junction_boxes.empty()) {
                 sources.add_spot(box_of_substring(type, fault.substring), spec.box_sigma_m, spec.bypass_box_k);
             }

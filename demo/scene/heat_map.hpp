@@ -2,11 +2,11 @@
 // sideways. All as differences in kelvin at 1000 W/m2 and the scene's mean wind; they scale with the rise over air.
 #pragma once
 
-#include <cstdint>
-#include <vector>
-
 #include "faults.hpp"
 #include "plant.hpp"
+
+#include <cstdint>
+#include <vector>
 
 namespace scene {
 

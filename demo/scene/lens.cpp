@@ -1,6 +1,7 @@
 #include "lens.hpp"
 
 #include <Eigen/Dense>
+
 #include <cmath>
 
 namespace scene {

@@ -1,11 +1,12 @@
 // Camera geometry of the scene: pixel to ray, point to pixel. Conventions: docs/conventions.md.
 #pragma once
 
-#include <Eigen/Core>
-#include <optional>
-
 #include "heatrow/core/frame_prior.hpp"
 #include "scene_spec.hpp"
+
+#include <Eigen/Core>
+
+#include <optional>
 
 namespace scene {
 

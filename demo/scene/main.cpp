@@ -1,12 +1,15 @@
 // heatrow-scene: renders invented surveys with known truth.
+#include "grade.hpp"
+#include "heatrow/core/error.hpp"
+#include "render.hpp"
+
+#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 #include <unistd.h>
 
-#include <CLI/CLI.hpp>
 #include <exception>
-
-#include "heatrow/core/error.hpp"
-#include "render.hpp"
+#include <string>
+#include <vector>
 
 namespace {
 
@@ -30,9 +33,47 @@ void setup_render(CLI::App& app, scene::RenderOptions& options) {
                 fmt::print(stderr, "\r{} of {} frames{}", done, all, done == all ? "\n" : "");
             }
         });
-        fmt::print("{}: {} frames, {} modules in {} strings, median {:.0f} whole views a module, {} faults, {} in scope\n",
-                   options.out.string(), summary.frames, summary.modules, summary.strings, summary.median_views,
-                   summary.faults, summary.in_scope);
+        fmt::print(
+            "{}: {} frames, {} modules in {} strings, median {:.0f} whole views a module, {} faults, {} in scope\n",
+            options.out.string(),
+            summary.frames,
+            summary.modules,
+            summary.strings,
+            summary.median_views,
+            summary.faults,
+            summary.in_scope);
+    });
+}
+
+struct GradeOptions {
+    std::vector<std::string> folders;
+    bool json = false;
+};
+
+void setup_grade(CLI::App& app, GradeOptions& options) {
+    CLI::App* command = app.add_subcommand("grade", "Compare analyses with the truth of their scenes");
+    command
+        ->add_option("folders",
+                     options.folders,
+                     "Rendered folder and output folder of `heatrow analyse`, in turn; several pairs are pooled")
+        ->required()
+        ->type_name("DIR OUT");
+    command->add_flag("--json", options.json, "Figures as JSON");
+    command->footer("Example:\n  heatrow-scene grade demo/out/quick/survey demo/out/quick/result");
+    command->callback([&options] {
+        if (options.folders.size() % 2 != 0) {
+            throw heatrow::Error(heatrow::ErrorKind::usage,
+                                 "Could not grade",
+                                 options.folders.back(),
+                                 "folders come in pairs",
+                                 "Give DIR and OUT in turn.");
+        }
+        std::vector<scene::GradeInput> surveys;
+        for (std::size_t i = 0; i < options.folders.size(); i += 2) {
+            surveys.push_back(scene::read_grade_input(options.folders[i], options.folders[i + 1]));
+        }
+        const scene::Grade grade = scene::grade(surveys);
+        fmt::print("{}", options.json ? scene::to_json(grade) : scene::to_text(grade));
     });
 }
 
@@ -44,6 +85,8 @@ int main(int argc, char** argv) {
     app.require_subcommand(1);
     scene::RenderOptions render;
     setup_render(app, render);
+    GradeOptions grade;
+    setup_grade(app, grade);
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {

@@ -12,12 +12,18 @@ OutputFolder::OutputFolder(fs::path target, bool overwrite) : target_(std::move(
         target_ = target_.parent_path();
     }
     if (fs::exists(target_) && !overwrite) {
-        throw heatrow::Error(heatrow::ErrorKind::usage, "Will not replace", target_.string(), "it exists",
+        throw heatrow::Error(heatrow::ErrorKind::usage,
+                             "Will not replace",
+                             target_.string(),
+                             "it exists",
                              "Use --overwrite to replace it.");
     }
     if (fs::exists(target_) && !fs::is_empty(target_) && !fs::exists(target_ / "survey.toml")) {
-        throw heatrow::Error(heatrow::ErrorKind::usage, "Will not replace", target_.string(),
-                             "it is not a rendered survey (no survey.toml in it)", "Choose another folder.");
+        throw heatrow::Error(heatrow::ErrorKind::usage,
+                             "Will not replace",
+                             target_.string(),
+                             "it is not a rendered survey (no survey.toml in it)",
+                             "Choose another folder.");
     }
     aside_ = target_;
     aside_ += ".part";
@@ -25,8 +31,11 @@ OutputFolder::OutputFolder(fs::path target, bool overwrite) : target_(std::move(
         fs::remove_all(aside_);
         fs::create_directories(aside_);
     } catch (const fs::filesystem_error& error) {
-        throw heatrow::Error(heatrow::ErrorKind::output, "Could not make the folder", aside_.string(),
-                             error.code().message(), "Choose a folder that can be written.");
+        throw heatrow::Error(heatrow::ErrorKind::output,
+                             "Could not make the folder",
+                             aside_.string(),
+                             error.code().message(),
+                             "Choose a folder that can be written.");
     }
 }
 
@@ -49,8 +58,11 @@ void OutputFolder::publish() {
         published_ = true;
         fs::remove_all(old);
     } catch (const fs::filesystem_error& error) {
-        throw heatrow::Error(heatrow::ErrorKind::output, "Could not finish the folder", target_.string(),
-                             error.code().message(), "The last good one, if any, lies beside it as *.old.");
+        throw heatrow::Error(heatrow::ErrorKind::output,
+                             "Could not finish the folder",
+                             target_.string(),
+                             error.code().message(),
+                             "The last good one, if any, lies beside it as *.old.");
     }
 }
 

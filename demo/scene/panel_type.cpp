@@ -1,12 +1,12 @@
 #include "panel_type.hpp"
 
+#include "heatrow/core/error.hpp"
+#include "toml_section.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-
-#include "heatrow/core/error.hpp"
-#include "toml_section.hpp"
 
 namespace scene {
 namespace {
@@ -53,7 +53,9 @@ void read_substrings(Section& root, PanelType& type) {
 
 }  // namespace
 
-int PanelType::substring_count() const { return *std::ranges::max_element(substring_of_cell); }
+int PanelType::substring_count() const {
+    return *std::ranges::max_element(substring_of_cell);
+}
 
 PanelType::Box PanelType::cell_box(int cell) const {
     const int row = cell / columns;
@@ -95,8 +97,11 @@ PanelType read_panel_type(const std::string& id, const std::vector<std::filesyst
     for (const auto& folder : folders) {
         searched += (searched.empty() ? "" : ", ") + folder.string();
     }
-    throw heatrow::Error(heatrow::ErrorKind::usage, "Could not find the module type", id,
-                         "no file of that name in " + searched, "Name the folder in scene.module_types.");
+    throw heatrow::Error(heatrow::ErrorKind::usage,
+                         "Could not find the module type",
+                         id,
+                         "no file of that name in " + searched,
+                         "Name the folder in scene.module_types.");
 }
 
 PanelType read_panel_type_file(const std::filesystem::path& file) {

@@ -2,12 +2,13 @@
 // by a reader of its own.
 #pragma once
 
+#include "heatrow/core/cell.hpp"
+
 #include <Eigen/Core>
+
 #include <filesystem>
 #include <string>
 #include <vector>
-
-#include "heatrow/core/cell.hpp"
 
 namespace scene {
 

@@ -1,13 +1,13 @@
 #include "plant.hpp"
 
-#include <fmt/format.h>
+#include "heatrow/core/error.hpp"
 
 #include <Eigen/Geometry>
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-
-#include "heatrow/core/error.hpp"
 
 namespace scene {
 namespace {
@@ -28,8 +28,7 @@ void add_panels(Plant& plant, const BlockSpec& block, PanelTable& table, int tab
     for (int tier = 0; tier < table.tiers; ++tier) {
         for (int column = 0; column < table.along; ++column) {
             // "R3-T2-B07": row, table, tier from the bottom as a letter, column from the left.
-            const std::string id =
-                fmt::format("{}-{}{:02}", table.id, static_cast<char>('A' + tier), column + 1);
+            const std::string id = fmt::format("{}-{}{:02}", table.id, static_cast<char>('A' + tier), column + 1);
             if (std::ranges::find(block.missing, id) != block.missing.end()) {
                 table.panels.push_back(-1);
                 continue;
@@ -150,11 +149,8 @@ void add_block(Plant& plant, const SceneSpec& scene, int block_index, int& row_c
 
 }  // namespace
 
-Face make_face(const Eigen::Vector3d& lower_left,
-               double tilt_deg,
-               double azimuth_deg,
-               double width_m,
-               double height_m) {
+Face make_face(
+    const Eigen::Vector3d& lower_left, double tilt_deg, double azimuth_deg, double width_m, double height_m) {
     const double st = std::sin(tilt_deg * kDegree);
     const double ct = std::cos(tilt_deg * kDegree);
     const double sa = std::sin(azimuth_deg * kDegree);
@@ -182,7 +178,10 @@ Top parse_top(const std::string& name) {
     if (name == "right") {
         return Top::right;
     }
-    throw heatrow::Error(heatrow::ErrorKind::usage, "Could not use the description", "block.top", "'" + name + "'",
+    throw heatrow::Error(heatrow::ErrorKind::usage,
+                         "Could not use the description",
+                         "block.top",
+                         "'" + name + "'",
                          "Use up, down, left or right.");
 }
 
@@ -215,8 +214,10 @@ Eigen::Vector3d Plant::point_in_site(int panel, double x, double y) const {
 
 std::array<Eigen::Vector3d, 4> Plant::corners_in_site(int panel) const {
     const PanelType& type = type_of(panel);
-    return {point_in_site(panel, 0.0, 0.0), point_in_site(panel, type.width_m, 0.0),
-            point_in_site(panel, type.width_m, type.height_m), point_in_site(panel, 0.0, type.height_m)};
+    return {point_in_site(panel, 0.0, 0.0),
+            point_in_site(panel, type.width_m, 0.0),
+            point_in_site(panel, type.width_m, type.height_m),
+            point_in_site(panel, 0.0, type.height_m)};
 }
 
 int Plant::find_panel(const std::string& id) const {

@@ -1,13 +1,14 @@
 // The plant in space: tables as flat faces with a grid of modules, strings in wiring order.
 #pragma once
 
+#include "panel_type.hpp"
+#include "scene_spec.hpp"
+
 #include <Eigen/Core>
+
 #include <array>
 #include <string>
 #include <vector>
-
-#include "panel_type.hpp"
-#include "scene_spec.hpp"
 
 namespace scene {
 
@@ -24,11 +25,7 @@ struct Face {
     [[nodiscard]] Eigen::Vector3d at(double u, double v) const { return origin + u * right + v * up; }
 };
 // azimuth: where the front faces, clockwise from north; lower_left in the site frame.
-Face make_face(const Eigen::Vector3d& lower_left,
-               double tilt_deg,
-               double azimuth_deg,
-               double width_m,
-               double height_m);
+Face make_face(const Eigen::Vector3d& lower_left, double tilt_deg, double azimuth_deg, double width_m, double height_m);
 
 // How the plane coordinates of a type lie in the module's place: x = x0 + xu u + xv v, y likewise, u and v from the
 // lower left corner of the place.
@@ -52,7 +49,7 @@ struct Panel {
 
 struct PanelTable {
     std::string id;
-    int row = 0;    // of tables, over the whole plant
+    int row = 0;  // of tables, over the whole plant
     int block = 0;
     int type = 0;
     Top top = Top::up;
@@ -62,10 +59,10 @@ struct PanelTable {
     double azimuth_deg = 0.0;
     int along = 0;
     int tiers = 0;
-    double place_width_m = 0.0;   // of one module on the table
+    double place_width_m = 0.0;  // of one module on the table
     double place_height_m = 0.0;
     double gap_m = 0.0;
-    std::vector<int> panels;      // tier by tier, -1 = missing
+    std::vector<int> panels;  // tier by tier, -1 = missing
 
     [[nodiscard]] int panel_at(int column, int tier) const {
         return panels[static_cast<std::size_t>(tier * along + column)];
@@ -93,7 +90,7 @@ struct Plant {
     [[nodiscard]] Eigen::Vector3d point_in_site(int panel, double x, double y) const;
     // Top left, top right, bottom right, bottom left as seen with the type's `top` up.
     [[nodiscard]] std::array<Eigen::Vector3d, 4> corners_in_site(int panel) const;
-    [[nodiscard]] int find_panel(const std::string& id) const;    // -1 = none
+    [[nodiscard]] int find_panel(const std::string& id) const;   // -1 = none
     [[nodiscard]] int find_string(const std::string& id) const;  // -1 = none
 };
 

@@ -1,11 +1,12 @@
 // Rays against the flat faces of the scene.
 #pragma once
 
+#include "plant.hpp"
+
 #include <Eigen/Core>
+
 #include <cstdint>
 #include <vector>
-
-#include "plant.hpp"
 
 namespace scene {
 
@@ -22,10 +23,10 @@ std::vector<Slab> build_slabs(const SceneSpec& scene);
 struct Hit {
     enum class Kind : std::uint8_t { nothing, glass, rim, back, slab };
     Kind kind = Kind::nothing;
-    int face = -1;        // tables first, then slabs
+    int face = -1;  // tables first, then slabs
     int panel = -1;
     double distance = 1e30;  // in lengths of the direction
-    double x = 0.0;       // plane coordinates of the module, or u and v of a slab
+    double x = 0.0;          // plane coordinates of the module, or u and v of a slab
     double y = 0.0;
     double facing = 0.0;  // direction . normal, not normalised; negative on the front
 };
@@ -46,7 +47,9 @@ class RayCaster {
     [[nodiscard]] Viewpoint viewpoint(const Eigen::Vector3d& position) const;
 
     // The nearest hit among the faces named; the ground is not asked.
-    [[nodiscard]] Hit cast(const Viewpoint& from, const Eigen::Vector3d& direction, const std::vector<int>& faces) const;
+    [[nodiscard]] Hit cast(const Viewpoint& from,
+                           const Eigen::Vector3d& direction,
+                           const std::vector<int>& faces) const;
 
     // Faces that rays through this figure may hit: directions along the border of a patch of the picture.
     void candidates(const Viewpoint& from, const std::vector<Eigen::Vector3d>& border, std::vector<int>& faces) const;

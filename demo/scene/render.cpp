@@ -1,17 +1,16 @@
 #include "render.hpp"
 
-#include <tbb/global_control.h>
-#include <tbb/parallel_for.h>
-
-#include <gdal.h>
-
-#include <algorithm>
-#include <mutex>
-
 #include "frame_renderer.hpp"
 #include "heatrow/core/error.hpp"
 #include "output_folder.hpp"
 #include "survey_writer.hpp"
+
+#include <gdal.h>
+#include <tbb/global_control.h>
+#include <tbb/parallel_for.h>
+
+#include <algorithm>
+#include <mutex>
 
 namespace scene {
 namespace {
@@ -19,8 +18,11 @@ namespace {
 void check_handheld(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
     for (std::size_t shot = 0; shot < views.size(); ++shot) {
         if (views[shot].empty()) {
-            throw heatrow::Error(heatrow::ErrorKind::usage, "Could not render the scene", world.shots[shot].name,
-                                 "its station sees no module", "Move the station or its target.");
+            throw heatrow::Error(heatrow::ErrorKind::usage,
+                                 "Could not render the scene",
+                                 world.shots[shot].name,
+                                 "its station sees no module",
+                                 "Move the station or its target.");
         }
     }
 }

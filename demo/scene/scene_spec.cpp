@@ -1,9 +1,9 @@
 #include "scene_spec.hpp"
 
-#include <fmt/format.h>
-
 #include "heatrow/core/error.hpp"
 #include "toml_section.hpp"
+
+#include <fmt/format.h>
 
 namespace scene {
 namespace {
@@ -272,7 +272,9 @@ ScopeSpec read_scope(Section& root) {
     if (!limits) {
         root.fail("limits_k", "is missing");
     }
-    for (const Pattern pattern : {Pattern::hot_cell, Pattern::substring_bypassed, Pattern::open_circuit_module,
+    for (const Pattern pattern : {Pattern::hot_cell,
+                                  Pattern::substring_bypassed,
+                                  Pattern::open_circuit_module,
                                   Pattern::string_warm_cause_open}) {
         scope.limits_k[pattern] = limits->number(heatrow::to_string(pattern));
     }

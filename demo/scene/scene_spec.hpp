@@ -1,7 +1,11 @@
 // A scene as described by scene.toml; every key is explained in docs/scenes.md.
 #pragma once
 
+#include "heatrow/core/finding.hpp"
+#include "heatrow/core/time.hpp"
+
 #include <Eigen/Core>
+
 #include <array>
 #include <cstdint>
 #include <filesystem>
@@ -9,9 +13,6 @@
 #include <optional>
 #include <string>
 #include <vector>
-
-#include "heatrow/core/finding.hpp"
-#include "heatrow/core/time.hpp"
 
 namespace scene {
 
@@ -25,9 +26,9 @@ struct CameraSpec {
     double time_constant_ms = 10.0;
     double noise_k = 0.05;
     double fixed_pattern_k = 0.02;
-    double vignetting_k = 0.2;           // how much colder the corners read
-    double scale = 0.01;                 // degC per count
-    double offset = -273.15;             // degC at count 0
+    double vignetting_k = 0.2;  // how much colder the corners read
+    double scale = 0.01;        // degC per count
+    double offset = -273.15;    // degC at count 0
 };
 
 struct BlockSpec {
@@ -36,19 +37,19 @@ struct BlockSpec {
     Eigen::Vector2d origin_m{0.0, 0.0};  // east, north of the lower left corner of the first table
     int rows = 1;
     double row_pitch_m = 7.0;
-    double row_shift_m = 0.0;            // along the row, from one row to the next
+    double row_shift_m = 0.0;  // along the row, from one row to the next
     int tables_per_row = 1;
-    std::vector<double> table_gaps_m;    // one for all gaps, or one each
+    std::vector<double> table_gaps_m;  // one for all gaps, or one each
     int modules_along = 1;
     int modules_up = 1;
-    std::string top = "up";              // where the type's `top` points
+    std::string top = "up";  // where the type's `top` points
     double module_gap_m = 0.02;
     double tilt_deg = 25.0;
     double azimuth_deg = 180.0;
-    double lower_edge_m = 0.7;           // height of the lower edge above ground
-    std::string wiring = "u";            // "u": a string a table; "row": along one tier of a row
-    int string_length = 0;               // for "row"
-    std::vector<std::string> missing;    // ids of modules that are not there
+    double lower_edge_m = 0.7;         // height of the lower edge above ground
+    std::string wiring = "u";          // "u": a string a table; "row": along one tier of a row
+    int string_length = 0;             // for "row"
+    std::vector<std::string> missing;  // ids of modules that are not there
 };
 
 // A flat rectangle beside the tables: a roof, the wall of a box.
@@ -64,14 +65,14 @@ struct SlabSpec {
 };
 
 struct FlightSpec {
-    double height_m = 34.0;        // above the mean height of the modules
+    double height_m = 34.0;  // above the mean height of the modules
     double lane_spacing_m = 9.0;
     double frame_spacing_m = 2.5;
-    double overshoot_m = 4.0;      // first and last frame of a lane beyond the row's end
+    double overshoot_m = 4.0;  // first and last frame of a lane beyond the row's end
     double speed_m_s = 3.0;
     double turn_s = 12.0;
     double pitch_deg = 0.0;
-    double wobble_deg = 0.8;       // of roll and pitch, standard deviation
+    double wobble_deg = 0.8;  // of roll and pitch, standard deviation
     double yaw_wobble_deg = 1.5;
     double position_bias_m = 1.0;  // length, in a random direction
     double height_bias_m = 0.3;    // standard deviation
@@ -108,14 +109,14 @@ struct ConditionsSpec {
     double drift_w_m2 = 10.0;  // amplitude of the slow change
     double air_c = 24.0;
     double wind_m_s = 2.0;
-    double gust_m_s = 0.3;     // standard deviation
+    double gust_m_s = 0.3;       // standard deviation
     double settling_s = 1200.0;  // the log begins this long before the first frame
     std::vector<DipSpec> dips;
 };
 
 struct HeatSpec {
-    double u0 = 25.0;   // W/m2K, Faiman
-    double u1 = 6.84;   // W s/m3K
+    double u0 = 25.0;  // W/m2K, Faiman
+    double u1 = 6.84;  // W s/m3K
     double absorption = 0.9;
     double time_constant_s = 300.0;
     double module_spread_k = 0.6;
@@ -126,7 +127,7 @@ struct HeatSpec {
     double box_sigma_m = 0.05;
     double slope_warming_k_per_m = 0.3;
     double lateral_sigma_m = 0.025;
-    double bypass_box_k = 3.0;   // extra warming of the box whose diode conducts
+    double bypass_box_k = 3.0;  // extra warming of the box whose diode conducts
 };
 
 struct SkySpec {

@@ -1,11 +1,11 @@
 // What surfaces send to the camera: their own radiance and the mirrored sky.
 #pragma once
 
-#include <array>
-#include <vector>
-
 #include "band_radiance.hpp"
 #include "scene_spec.hpp"
+
+#include <array>
+#include <vector>
 
 namespace scene {
 

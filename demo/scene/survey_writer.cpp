@@ -1,18 +1,18 @@
 #include "survey_writer.hpp"
 
-#include <cpl_error.h>
-#include <fmt/format.h>
-#include <gdal_priv.h>
-
-#include <algorithm>
-#include <fstream>
-#include <iterator>
-#include <nlohmann/json.hpp>
-
 #include "corner_points.hpp"
 #include "geographic.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/time.hpp"
+
+#include <cpl_error.h>
+#include <fmt/format.h>
+#include <gdal_priv.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <fstream>
+#include <iterator>
 
 namespace scene {
 namespace {
@@ -44,21 +44,27 @@ std::string settings(const World& world) {
     if (!spec.profile.empty()) {
         out += fmt::format("profile = {}\n", toml_text(spec.profile));
     }
-    out += fmt::format("\n[site]\nlayout = \"layout.geojson\"\nmodule_types = \"module-types\"\n"
-                       "origin = {{ longitude = {:.9f}, latitude = {:.9f}, height_m = 0.0 }}\n",
-                       spec.longitude_deg, spec.latitude_deg);
-    out += fmt::format("\n[[camera]]\nid = \"thermal\"\nwidth_px = {}\nheight_px = {}\nfocal_px = {:.6f}\n"
-                       "principal_point_px = [{:.6f}, {:.6f}]\n",
-                       camera.width_px, camera.height_px, camera.focal_px, camera.principal_point_px.x(),
-                       camera.principal_point_px.y());
+    out += fmt::format(
+        "\n[site]\nlayout = \"layout.geojson\"\nmodule_types = \"module-types\"\n"
+        "origin = {{ longitude = {:.9f}, latitude = {:.9f}, height_m = 0.0 }}\n",
+        spec.longitude_deg,
+        spec.latitude_deg);
+    out += fmt::format(
+        "\n[[camera]]\nid = \"thermal\"\nwidth_px = {}\nheight_px = {}\nfocal_px = {:.6f}\n"
+        "principal_point_px = [{:.6f}, {:.6f}]\n",
+        camera.width_px,
+        camera.height_px,
+        camera.focal_px,
+        camera.principal_point_px.x(),
+        camera.principal_point_px.y());
     const auto& d = camera.distortion;
     out += fmt::format("distortion = [{:.8f}, {:.8f}, {:.8f}, {:.8f}, {:.8f}]\n", d[0], d[1], d[2], d[3], d[4]);
     out += fmt::format("time_constant_ms = {:.3f}\nnoise_k = {:.4f}\n", camera.time_constant_ms, camera.noise_k);
     out += "\n[frames]\ncamera = \"thermal\"\nfolder = \"frames\"\nfiles = \"*.tif\"\nposes = \"poses.csv\"\n";
     out += spec.handheld ? "placement = \"corner_points\"\ncorner_points = \"corners.csv\"\n"
                          : "altitude = \"site\"\nplacement = \"poses\"\n";
-    out += fmt::format("\n[temperature]\nscale = {:.6f}\noffset = {:.4f}\nunit = \"degC\"\n", camera.scale,
-                       camera.offset);
+    out +=
+        fmt::format("\n[temperature]\nscale = {:.6f}\noffset = {:.4f}\nunit = \"degC\"\n", camera.scale, camera.offset);
     if (spec.declared_emissivity) {
         out += fmt::format("emissivity = {:.4f}\n", *spec.declared_emissivity);
     }
@@ -132,10 +138,15 @@ std::string logged_poses(const World& world, const Geographic& geographic) {
     for (const Shot& shot : world.shots) {
         const Eigen::Vector3d& position = shot.logged.position_in_site;
         const auto at = geographic.from_site(position.x(), position.y());
-        out += fmt::format("{},{},{:.11f},{:.11f},{:.3f},{:.3f},{:.3f},{:.3f}\n", shot.name,
-                           written_time(world, shot.time_s), at.longitude_deg, at.latitude_deg, position.z(),
+        out += fmt::format("{},{},{:.11f},{:.11f},{:.3f},{:.3f},{:.3f},{:.3f}\n",
+                           shot.name,
+                           written_time(world, shot.time_s),
+                           at.longitude_deg,
+                           at.latitude_deg,
+                           position.z(),
                            heatrow::in_degrees(heatrow::wrap_full_turn(shot.logged.yaw)),
-                           heatrow::in_degrees(shot.logged.pitch), heatrow::in_degrees(shot.logged.roll));
+                           heatrow::in_degrees(shot.logged.pitch),
+                           heatrow::in_degrees(shot.logged.roll));
     }
     return out;
 }
@@ -143,8 +154,8 @@ std::string logged_poses(const World& world, const Geographic& geographic) {
 std::string conditions(const World& world) {
     std::string out = "time,poa_global,wind_speed,temp_air\n";
     for (const LogRow& row : world.weather.log()) {
-        out += fmt::format("{},{:.1f},{:.2f},{:.2f}\n", written_time(world, row.time_s), row.irradiance_w_m2,
-                           row.wind_m_s, row.air_c);
+        out += fmt::format(
+            "{},{:.1f},{:.2f},{:.2f}\n", written_time(world, row.time_s), row.irradiance_w_m2, row.wind_m_s, row.air_c);
     }
     return out;
 }
@@ -153,8 +164,12 @@ std::string corner_points(const World& world, const std::vector<std::vector<View
     std::string out = "frame,x,y,module,corner\n";
     for (std::size_t shot = 0; shot < world.shots.size(); ++shot) {
         for (const CornerPick& pick : pick_corners(world, static_cast<int>(shot), views[shot])) {
-            out += fmt::format("{},{:.2f},{:.2f},{},{}\n", world.shots[shot].name, pick.pixel.x(), pick.pixel.y(),
-                               world.plant.panels[static_cast<std::size_t>(pick.panel)].id, pick.corner);
+            out += fmt::format("{},{:.2f},{:.2f},{},{}\n",
+                               world.shots[shot].name,
+                               pick.pixel.x(),
+                               pick.pixel.y(),
+                               world.plant.panels[static_cast<std::size_t>(pick.panel)].id,
+                               pick.corner);
         }
     }
     return out;
@@ -169,8 +184,7 @@ std::string cell_names(const PanelType& type, const std::vector<int>& cells) {
 }
 
 std::string fault_table(const World& world, const std::vector<FaultTruth>& faults) {
-    std::string out =
-        "fault,module,string,pattern,substrings,cells,delta_t_k,delta_t_1000_k,decoy,in_scope\n";
+    std::string out = "fault,module,string,pattern,substrings,cells,delta_t_k,delta_t_1000_k,decoy,in_scope\n";
     for (const FaultTruth& truth : faults) {
         const int panel = truth.fault.panel;
         const int string = truth.fault.string;
@@ -178,12 +192,16 @@ std::string fault_table(const World& world, const std::vector<FaultTruth>& fault
         for (const int substring : truth.substrings) {
             substrings += (substrings.empty() ? "" : " ") + std::to_string(substring);
         }
-        out += fmt::format("{},{},{},{},{},{},{:.3f},{:.3f},no,{}\n", truth.id,
+        out += fmt::format("{},{},{},{},{},{},{:.3f},{:.3f},no,{}\n",
+                           truth.id,
                            panel < 0 ? "" : world.plant.panels[static_cast<std::size_t>(panel)].id,
                            string < 0 ? "" : world.plant.strings[static_cast<std::size_t>(string)].id,
-                           heatrow::to_string(truth.fault.pattern), substrings,
-                           panel < 0 ? "" : cell_names(world.plant.type_of(panel), truth.cells), truth.delta_t_k,
-                           truth.delta_t_1000_k, truth.in_scope ? "yes" : "no");
+                           heatrow::to_string(truth.fault.pattern),
+                           substrings,
+                           panel < 0 ? "" : cell_names(world.plant.type_of(panel), truth.cells),
+                           truth.delta_t_k,
+                           truth.delta_t_1000_k,
+                           truth.in_scope ? "yes" : "no");
     }
     for (std::size_t i = 0; i < world.spec.decoys.size(); ++i) {
         out += fmt::format("D{:02},,,{},,,,,yes,no\n", i + 1, world.spec.decoys[i].kind);
@@ -195,8 +213,8 @@ std::string outline_table(const World& world, const std::vector<std::vector<View
     std::string out = "frame,module,x1,y1,x2,y2,x3,y3,x4,y4,visible_share\n";
     for (std::size_t shot = 0; shot < views.size(); ++shot) {
         for (const ViewTruth& view : views[shot]) {
-            out += fmt::format("{},{}", world.shots[shot].name,
-                               world.plant.panels[static_cast<std::size_t>(view.panel)].id);
+            out += fmt::format(
+                "{},{}", world.shots[shot].name, world.plant.panels[static_cast<std::size_t>(view.panel)].id);
             for (const Eigen::Vector2d& corner : view.corners_px) {
                 out += fmt::format(",{:.4f},{:.4f}", corner.x(), corner.y());
             }
@@ -210,9 +228,14 @@ std::string pose_table(const World& world) {
     std::string out = "frame,time,east,north,up,yaw,pitch,roll\n";
     for (const Shot& shot : world.shots) {
         const Eigen::Vector3d& position = shot.pose.position_in_site;
-        out += fmt::format("{},{},{:.5f},{:.5f},{:.5f},{:.6f},{:.6f},{:.6f}\n", shot.name,
-                           written_time(world, shot.time_s), position.x(), position.y(), position.z(),
-                           heatrow::in_degrees(shot.pose.yaw), heatrow::in_degrees(shot.pose.pitch),
+        out += fmt::format("{},{},{:.5f},{:.5f},{:.5f},{:.6f},{:.6f},{:.6f}\n",
+                           shot.name,
+                           written_time(world, shot.time_s),
+                           position.x(),
+                           position.y(),
+                           position.z(),
+                           heatrow::in_degrees(shot.pose.yaw),
+                           heatrow::in_degrees(shot.pose.pitch),
                            heatrow::in_degrees(shot.pose.roll));
     }
     return out;
@@ -233,7 +256,8 @@ std::string cell_table(const World& world) {
         const int columns = world.plant.type_of(static_cast<int>(panel)).columns;
         for (std::size_t cell = 0; cell < residuals.size(); ++cell) {
             const int number = static_cast<int>(cell);
-            out += fmt::format("{},{},{:.3f},{:.3f}\n", world.plant.panels[panel].id,
+            out += fmt::format("{},{},{:.3f},{:.3f}\n",
+                               world.plant.panels[panel].id,
                                heatrow::to_string({number / columns, number % columns}),
                                mean.air_c + mean.rise_k + share * heat.cell_mean_k[cell],
                                share * (residuals[cell] - level));
@@ -249,7 +273,10 @@ void write_text(const fs::path& file, const std::string& text) {
     out << text;
     out.close();
     if (!out) {
-        throw Error(ErrorKind::output, "Could not write", file.string(), "the disk refused it",
+        throw Error(ErrorKind::output,
+                    "Could not write",
+                    file.string(),
+                    "the disk refused it",
                     "Check free space and permissions.");
     }
 }
@@ -258,20 +285,33 @@ void write_frame(const fs::path& file, const heatrow::Image<std::uint16_t>& coun
     CPLErrorReset();
     GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GTiff");
     const char* const options[] = {"COMPRESS=DEFLATE", "PREDICTOR=2", nullptr};
-    auto* dataset = driver == nullptr ? nullptr
-                                      : driver->Create(file.c_str(), counts.width(), counts.height(), 1, GDT_UInt16,
-                                                       const_cast<char**>(options));
+    auto* dataset =
+        driver == nullptr
+            ? nullptr
+            : driver->Create(file.c_str(), counts.width(), counts.height(), 1, GDT_UInt16, const_cast<char**>(options));
     bool good = dataset != nullptr;
     if (good) {
         // GDAL's writing interface takes a pointer to non-const data and does not change it.
         auto* pixels = const_cast<std::uint16_t*>(counts.pixels().data());
-        good = dataset->GetRasterBand(1)->RasterIO(GF_Write, 0, 0, counts.width(), counts.height(), pixels,
-                                                   counts.width(), counts.height(), GDT_UInt16, 0, 0,
+        good = dataset->GetRasterBand(1)->RasterIO(GF_Write,
+                                                   0,
+                                                   0,
+                                                   counts.width(),
+                                                   counts.height(),
+                                                   pixels,
+                                                   counts.width(),
+                                                   counts.height(),
+                                                   GDT_UInt16,
+                                                   0,
+                                                   0,
                                                    nullptr) == CE_None;
         GDALClose(dataset);
     }
     if (!good || CPLGetLastErrorType() >= CE_Failure) {
-        throw Error(ErrorKind::output, "Could not write the frame", file.string(), CPLGetLastErrorMsg(),
+        throw Error(ErrorKind::output,
+                    "Could not write the frame",
+                    file.string(),
+                    CPLGetLastErrorMsg(),
                     "Check free space and permissions.");
     }
 }

@@ -1,13 +1,13 @@
 // Writes the survey folder and its truth (docs/formats/).
 #pragma once
 
-#include <cstdint>
-#include <filesystem>
-#include <vector>
-
 #include "heatrow/core/image.hpp"
 #include "truth.hpp"
 #include "world.hpp"
+
+#include <cstdint>
+#include <filesystem>
+#include <vector>
 
 namespace scene {
 

@@ -1,10 +1,10 @@
 #include "toml_section.hpp"
 
+#include "heatrow/core/error.hpp"
+
 #include <fmt/format.h>
 
 #include <sstream>
-
-#include "heatrow/core/error.hpp"
 
 namespace scene {
 namespace {
@@ -28,7 +28,10 @@ toml::table parse_toml(const std::filesystem::path& file) {
     } catch (const toml::parse_error& error) {
         std::ostringstream where;
         where << file.string() << ", line " << error.source().begin.line;
-        throw Error(ErrorKind::usage, "Could not read the description", where.str(), error.description(),
+        throw Error(ErrorKind::usage,
+                    "Could not read the description",
+                    where.str(),
+                    error.description(),
                     "Check that the file exists and is valid TOML.");
     }
 }
@@ -37,8 +40,11 @@ void Section::fail(std::string_view key, std::string_view why) const {
     const toml::node* node = table_->get(key);
     const auto line = node != nullptr ? node->source().begin.line : table_->source().begin.line;
     const std::string path = name_.empty() ? std::string(key) : fmt::format("{}.{}", name_, key);
-    throw Error(ErrorKind::usage, "Could not use the description", fmt::format("{}, line {}", file_.string(), line),
-                fmt::format("{} {}", path, why), "All keys are listed in docs/scenes.md.");
+    throw Error(ErrorKind::usage,
+                "Could not use the description",
+                fmt::format("{}, line {}", file_.string(), line),
+                fmt::format("{} {}", path, why),
+                "All keys are listed in docs/scenes.md.");
 }
 
 const toml::node* Section::find(std::string_view key) {
@@ -54,7 +60,9 @@ const toml::node& Section::require(std::string_view key) {
     return *node;
 }
 
-double Section::number(std::string_view key) { return as_number(*this, key, require(key)); }
+double Section::number(std::string_view key) {
+    return as_number(*this, key, require(key));
+}
 
 double Section::number(std::string_view key, double fallback) {
     const toml::node* node = find(key);
@@ -69,7 +77,9 @@ int Section::integer(std::string_view key) {
     return static_cast<int>(*value);
 }
 
-int Section::integer(std::string_view key, int fallback) { return find(key) == nullptr ? fallback : integer(key); }
+int Section::integer(std::string_view key, int fallback) {
+    return find(key) == nullptr ? fallback : integer(key);
+}
 
 std::string Section::text(std::string_view key) {
     const auto value = require(key).value_exact<std::string>();
@@ -164,8 +174,8 @@ std::vector<Section> Section::sections(std::string_view key) {
         if (!item.is_table()) {
             fail(key, "must be an array of tables");
         }
-        result.emplace_back(*item.as_table(), name_.empty() ? std::string(key) : fmt::format("{}.{}", name_, key),
-                            file_);
+        result.emplace_back(
+            *item.as_table(), name_.empty() ? std::string(key) : fmt::format("{}.{}", name_, key), file_);
     }
     return result;
 }

@@ -2,6 +2,8 @@
 // the file, the line and the key.
 #pragma once
 
+#include <toml++/toml.h>
+
 #include <array>
 #include <filesystem>
 #include <optional>
@@ -9,8 +11,6 @@
 #include <string>
 #include <string_view>
 #include <vector>
-
-#include <toml++/toml.h>
 
 namespace scene {
 

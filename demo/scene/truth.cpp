@@ -1,12 +1,12 @@
 #include "truth.hpp"
 
-#include <fmt/format.h>
+#include "lens.hpp"
 
 #include <Eigen/Geometry>
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <numeric>
-
-#include "lens.hpp"
 
 namespace scene {
 namespace {
@@ -27,8 +27,8 @@ double visible_share(const World& world,
     int seen = 0;
     for (int iy = 0; iy < kGrid; ++iy) {
         for (int ix = 0; ix < kGrid; ++ix) {
-            const Eigen::Vector3d at = world.plant.point_in_site(panel, (ix + 0.5) / kGrid * type.width_m,
-                                                                 (iy + 0.5) / kGrid * type.height_m);
+            const Eigen::Vector3d at =
+                world.plant.point_in_site(panel, (ix + 0.5) / kGrid * type.width_m, (iy + 0.5) / kGrid * type.height_m);
             const Eigen::Vector3d ray = at - shot.pose.position_in_site;
             const auto pixel = pixel_of_point(camera, axes.transpose() * ray);
             if (!pixel || pixel->x() < -0.5 || pixel->y() < -0.5 || pixel->x() > camera.width_px - 0.5 ||
@@ -45,15 +45,15 @@ double visible_share(const World& world,
 }
 
 struct ScoredViews {
-    std::vector<int> shots;      // that show the module wholly
-    int enough_irradiance = 0;   // of these, at the least irradiance or more
+    std::vector<int> shots;     // that show the module wholly
+    int enough_irradiance = 0;  // of these, at the least irradiance or more
 };
 
 std::vector<ScoredViews> views_of_panels(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
     std::vector<ScoredViews> result(world.plant.panels.size());
     for (std::size_t shot = 0; shot < views.size(); ++shot) {
-        const bool enough = world.weather.at(world.shots[shot].time_s).irradiance_w_m2 >=
-                            world.spec.scope.minimum_irradiance_w_m2;
+        const bool enough =
+            world.weather.at(world.shots[shot].time_s).irradiance_w_m2 >= world.spec.scope.minimum_irradiance_w_m2;
         for (const ViewTruth& view : views[shot]) {
             if (view.whole()) {
                 ScoredViews& of_panel = result[static_cast<std::size_t>(view.panel)];
@@ -107,8 +107,8 @@ double true_difference(const World& world, const PanelLevels& levels, const Faul
     std::vector<double> others;
     for (int cell = 0; cell < type.cell_count(); ++cell) {
         const auto i = static_cast<std::size_t>(cell);
-        const bool of_fault = fault.pattern == Pattern::hot_cell ? cell == fault.cell
-                                                                 : type.substring_of_cell[i] == fault.substring;
+        const bool of_fault =
+            fault.pattern == Pattern::hot_cell ? cell == fault.cell : type.substring_of_cell[i] == fault.substring;
         (of_fault ? inside : others).push_back(residuals[i]);
     }
     return median_of(inside) - median_of(others);
@@ -223,8 +223,7 @@ std::vector<FaultTruth> true_faults(const World& world, const std::vector<std::v
             }
         }
         const MeanConditions mean = mean_conditions(world, shots.empty() ? all_shots(world) : shots);
-        truth.delta_t_k =
-            true_difference(world, levels, fault) * mean.rise_k / world.weather.reference_rise_k();
+        truth.delta_t_k = true_difference(world, levels, fault) * mean.rise_k / world.weather.reference_rise_k();
         truth.delta_t_1000_k = truth.delta_t_k * 1000.0 / mean.irradiance_felt_w_m2;
         const ScopeSpec& scope = world.spec.scope;
         truth.in_scope = truth.delta_t_1000_k >= scope.factor * scope.limits_k.at(fault.pattern) &&

@@ -1,12 +1,13 @@
 // What is true about a rendered survey: outlines in the frames, faults and their differences, conditions.
 #pragma once
 
+#include "world.hpp"
+
 #include <Eigen/Core>
+
 #include <array>
 #include <string>
 #include <vector>
-
-#include "world.hpp"
 
 namespace scene {
 
@@ -27,7 +28,7 @@ struct FaultTruth {
     std::vector<int> cells;       // row by row; empty = the whole module or string
     double delta_t_k = 0.0;       // at the mean conditions of the frames that see it
     double delta_t_1000_k = 0.0;
-    int frames = 0;               // whole views of it at enough irradiance; of a string, its least seen module
+    int frames = 0;  // whole views of it at enough irradiance; of a string, its least seen module
     bool in_scope = false;
 };
 

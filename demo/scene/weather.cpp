@@ -1,10 +1,10 @@
 #include "weather.hpp"
 
+#include "random.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-
-#include "random.hpp"
 
 namespace scene {
 namespace {
@@ -83,8 +83,11 @@ WeatherNow Weather::at(double time_s) const {
     const WeatherNow& a = seconds_[i];
     const WeatherNow& b = seconds_[i + 1];
     const auto mix = [share](double from, double to) { return from + share * (to - from); };
-    return {mix(a.irradiance_w_m2, b.irradiance_w_m2), mix(a.irradiance_felt_w_m2, b.irradiance_felt_w_m2),
-            mix(a.rise_k, b.rise_k), mix(a.wind_m_s, b.wind_m_s), mix(a.air_c, b.air_c)};
+    return {mix(a.irradiance_w_m2, b.irradiance_w_m2),
+            mix(a.irradiance_felt_w_m2, b.irradiance_felt_w_m2),
+            mix(a.rise_k, b.rise_k),
+            mix(a.wind_m_s, b.wind_m_s),
+            mix(a.air_c, b.air_c)};
 }
 
 std::vector<LogRow> Weather::log() const {
@@ -94,7 +97,8 @@ std::vector<LogRow> Weather::log() const {
         const WeatherNow& now = seconds_[i];
         rows.push_back({begin_s_ + static_cast<double>(i),
                         now.irradiance_w_m2 * logger_gain_ + 0.5 * random.normal(),
-                        std::max(0.0, now.wind_m_s + 0.05 * random.normal()), now.air_c + 0.05 * random.normal()});
+                        std::max(0.0, now.wind_m_s + 0.05 * random.normal()),
+                        now.air_c + 0.05 * random.normal()});
     }
     return rows;
 }

@@ -1,10 +1,10 @@
 // The weather of the scene over time, and how far the modules follow it.
 #pragma once
 
+#include "scene_spec.hpp"
+
 #include <cstdint>
 #include <vector>
-
-#include "scene_spec.hpp"
 
 namespace scene {
 

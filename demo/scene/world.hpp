@@ -1,9 +1,6 @@
 // Everything that one rendering knows about its scene, built once and then only read.
 #pragma once
 
-#include <cstdint>
-#include <vector>
-
 #include "band_radiance.hpp"
 #include "faults.hpp"
 #include "flight.hpp"
@@ -14,6 +11,9 @@
 #include "scene_spec.hpp"
 #include "surfaces.hpp"
 #include "weather.hpp"
+
+#include <cstdint>
+#include <vector>
 
 namespace scene {
 
