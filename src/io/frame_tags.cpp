@@ -81,7 +81,7 @@ void add_all_domains(GDALMajorObject& object, std::vector<FrameTag>& tags) {
                 const auto xmp = list_xmp_tags(*packet);
                 tags.insert(tags.end(), xmp.begin(), xmp.end());
             }
-        } else if (name != "DERIVED_SUBDATASETS" && !name.starts_with("xml:")) {
+        } else if (name != "DERIVED_SUBDATASETS" && name != "IMAGE_STRUCTURE" && !name.starts_with("xml:")) {
             add_domain(object, *domain, name.empty() ? "TIFF" : std::string(name), tags);
         }
     }
