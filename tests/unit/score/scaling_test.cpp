@@ -70,6 +70,8 @@ TEST_CASE("mean_conditions: averages what is known and joins flags", "[score]") 
 TEST_CASE("profile: the shipped one has no problem, and every value a source", "[score]") {
     const auto profile = test::shipped_profile(HEATROW_FIELD_PRACTICE);
     CHECK(first_problem(profile).empty());
+    CHECK(profile.minimum_irradiance_w_m2.value == 600.0);
+    CHECK(profile.maximum_wind_m_s.value == Approx(28.0 / 3.6).margin(0.005));  // 4 Beaufort
     for (const auto& key : profile_keys()) {
         INFO(std::string(key.name));
         CHECK_FALSE((profile.*key.member).source.empty());
