@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace heatrow {
 
@@ -196,44 +197,45 @@ double LayoutIndex::clear_beyond(const Vector3d& middle, const Vector3d& outward
     return clear;
 }
 
+// How far a neighbour's glass begins beyond `line`: gap and the neighbour's rim.
+double LayoutIndex::reach_to(int neighbour, const Vector3d& middle, const Vector3d& outward) const {
+    const Module& other = module(neighbour);
+    double nearest = std::numeric_limits<double>::infinity();
+    double gap = 0.0;
+    for (int side = 0; side < 4; ++side) {
+        const Side theirs = side_of(other, centres_[at(neighbour)], side);
+        const double distance = (theirs.middle - middle).norm();
+        if (distance < nearest) {
+            nearest = distance;
+            gap = std::max(0.0, (theirs.middle - middle).dot(outward));
+        }
+    }
+    return gap + layout_->type_of(other).frame_width.value();
+}
+
 void LayoutIndex::find_edges() {
     const int count = static_cast<int>(centres_.size());
     edge_begin_.assign(1, 0);
+    band_beyond_.assign(centres_.size(), {0.0, 0.0, 0.0, 0.0});
     for (int index = 0; index < count; ++index) {
-        const Module& own = module(index);
-        const double rim = layout_->type_of(own).frame_width.value();
+        const double rim = layout_->type_of(module(index)).frame_width.value();
         for (int side = 0; side < 4; ++side) {
-            const Side line = side_of(own, centres_[at(index)], side);
+            const Side line = side_of(module(index), centres_[at(index)], side);
             const int neighbour = neighbour_at(index, side);
+            const double beyond = neighbour >= 0 ? reach_to(neighbour, line.middle, line.outward) : 0.0;
+            band_beyond_[at(index)][at(side)] = beyond;
             if (neighbour >= 0 && neighbour < index) {
                 continue;  // listed under the neighbour
             }
-            BandEdge edge{index, side, neighbour, line.from, line.to, line.outward, rim, 0.0};
-            if (neighbour >= 0) {
-                const Module& other = module(neighbour);
-                const double their_rim = layout_->type_of(other).frame_width.value();
-                double gap = 0.0;  // between the two outlines
-                Vector3d best_middle = line.middle;
-                double nearest = 1e9;
-                for (int their_side = 0; their_side < 4; ++their_side) {
-                    const Side theirs = side_of(other, centres_[at(neighbour)], their_side);
-                    const double distance = (theirs.middle - line.middle).norm();
-                    if (distance < nearest) {
-                        nearest = distance;
-                        best_middle = theirs.middle;
-                    }
-                }
-                gap = std::max(0.0, (best_middle - line.middle).dot(line.outward));
-                edge.band_width_m = rim + gap + their_rim;
-                const Vector3d shift = line.outward * 0.5 * (gap + their_rim - rim);
-                edge.from_in_site += shift;
-                edge.to_in_site += shift;
-            } else {
-                edge.from_in_site -= line.outward * 0.5 * rim;
-                edge.to_in_site -= line.outward * 0.5 * rim;
-                edge.clear_m = clear_beyond(line.middle, line.outward);
-            }
-            edges_.push_back(edge);
+            const Vector3d to_centre_line = line.outward * 0.5 * (beyond - rim);
+            edges_.push_back({index,
+                              side,
+                              neighbour,
+                              line.from + to_centre_line,
+                              line.to + to_centre_line,
+                              line.outward,
+                              rim + beyond,
+                              neighbour >= 0 ? 0.0 : clear_beyond(line.middle, line.outward)});
         }
         edge_begin_.push_back(static_cast<int>(edges_.size()));
     }

@@ -1,10 +1,6 @@
 // One frame, alone, brought onto the lattice of the layout by its edges.
 #pragma once
 
-#include <Eigen/Core>
-#include <limits>
-#include <tl/expected.hpp>
-
 #include "heatrow/camera/lens.hpp"
 #include "heatrow/core/frame_prior.hpp"
 #include "heatrow/core/image.hpp"
@@ -12,6 +8,11 @@
 #include "heatrow/core/units.hpp"
 #include "heatrow/georeference/flight_alignment.hpp"
 #include "heatrow/site/layout_index.hpp"
+
+#include <Eigen/Core>
+#include <tl/expected.hpp>
+
+#include <limits>
 
 namespace heatrow {
 
@@ -27,7 +28,8 @@ struct LockOptions {
     int minimum_edges = 12;
     double minimum_share_found = 0.35;  // of the probes on sides between modules
     double maximum_rms_px = 1.2;
-    double free_side_sd_px = 0.35;  // of a free side's systematic offset: rim and ground are not told apart below a pixel
+    double free_side_sd_px =
+        0.35;  // of a free side's systematic offset: rim and ground are not told apart below a pixel
 };
 
 struct LockedFrame {
@@ -35,14 +37,14 @@ struct LockedFrame {
     Matrix6d covariance = Matrix6d::Zero();  // position (m), then yaw, pitch, roll (rad)
     double rms_px = 0.0;                     // of the edge residuals that took part
     int edges_used = 0;
-    double share_found = 0.0;                // of the probes on sides between modules that showed an edge
+    double share_found = 0.0;  // of the probes on sides between modules that showed an edge
     // Natural log of how much more probable this place is than the best other one on the lattice (a module along or
     // across), from the logged pose and from what lies beyond row ends in this frame; infinite where there is none.
     double slip_margin = std::numeric_limits<double>::infinity();
 };
 
-// sees_nothing: no module in the picture at the corrected pose. not_locked: too few edges found, too large residuals, or
-// a solution further off than half a module. The detail names the figures.
+// sees_nothing: no module in the picture at the corrected pose. not_locked: too few edges found, too large residuals,
+// or a solution further off than half a module. The detail names the figures.
 tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
                                                 const Lens& lens,
                                                 const FramePrior& prior,

@@ -1,12 +1,12 @@
 // Which modules the locked frames saw: decided for the whole flight, without pixels.
 #pragma once
 
-#include <span>
-#include <vector>
-
 #include "heatrow/core/placed_view.hpp"
 #include "heatrow/core/slot_record.hpp"
 #include "heatrow/georeference/flight_alignment.hpp"
+
+#include <span>
+#include <vector>
 
 namespace heatrow {
 

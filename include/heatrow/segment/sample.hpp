@@ -1,40 +1,40 @@
 // Figures of every cell of every module in view, taken from the frame as it is.
 #pragma once
 
-#include <vector>
-
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/slot_record.hpp"
 #include "heatrow/core/units.hpp"
 #include "heatrow/site/layout_index.hpp"
 
+#include <vector>
+
 namespace heatrow {
 
 struct SampleOptions {
-    double nodata = kNaN;             // count that means no data; NaN = none. Such pixels have no weight
-    double lowest_count = kNaN;       // counts at or below, or at or above, are at the end of the camera's range
+    double nodata = kNaN;        // count that means no data; NaN = none. Such pixels have no weight
+    double lowest_count = kNaN;  // counts at or below, or at or above, are at the end of the camera's range
     double highest_count = kNaN;
-    double minimum_cell_px = 0.0;     // below: too_few_pixels
-    Radians minimum_elevation{0.0};   // between line of sight and module plane; below: angle_too_shallow
-    MetresPerSecond speed{kNaN};      // of the camera over ground; unknown: smear is not judged
-    Seconds time_constant{kNaN};      // of the detector
-    double maximum_smear_px = kNaN;   // above: smeared
-    double blur_sigma_px = 0.0;       // Gaussian point spread of optics and pixel together; 0 = plain means
-    double edge_px = 0.5;             // kept clear on each side of a cell, at most a fifth of the cell
+    double minimum_cell_px = 0.0;    // below: too_few_pixels
+    Radians minimum_elevation{0.0};  // between line of sight and module plane; below: angle_too_shallow
+    MetresPerSecond speed{kNaN};     // of the camera over ground; unknown: smear is not judged
+    Seconds time_constant{kNaN};     // of the detector
+    double maximum_smear_px = kNaN;  // above: smeared
+    double blur_sigma_px = 0.0;      // Gaussian point spread of optics and pixel together; 0 = plain means
+    double edge_px = 0.5;            // kept clear on each side of a cell, at most a fifth of the cell
 };
 
 // Modules that lie wholly inside the picture and face the camera, in layout order. Corners come through the lens; every
 // cell's own corners too, so that distortion inside a module is kept.
 //
-// A cell's inside is the cell less `edge_px` on every side, but at least 60 % of its width. Each pixel weighs as much as
-// of it lies inside (Quad::coverage). `spread` and `pixels` are over that inside; `hottest` is the largest 3 x 3 mean of
-// which all nine pixels lie inside the whole cell.
+// A cell's inside is the cell less `edge_px` on every side, but at least 60 % of its width. Each pixel weighs as much
+// as of it lies inside (Quad::coverage). `spread` and `pixels` are over that inside; `hottest` is the largest 3 x 3
+// mean of which all nine pixels lie inside the whole cell.
 //
 // With blur_sigma_px > 0 `mean` is the fitted mean: cells and the surroundings of the module are taken as even patches,
-// the inside mean of each is a sum of all patches weighted by the blur, and the rows x columns system is solved. The blur
-// being separable along the module's axes, that is one small matrix for rows and one for columns, made once a frame for
-// modules of like size.
+// the inside mean of each is a sum of all patches weighted by the blur, and the rows x columns system is solved. The
+// blur being separable along the module's axes, that is one small matrix for rows and one for columns, made once a
+// frame for modules of like size.
 std::vector<ModuleSlot> sample_modules(const LayoutIndex& site,
                                        const PosedCamera& camera,
                                        CountView counts,

@@ -54,6 +54,12 @@ class LayoutIndex {
     // Those listed under this module: its free sides, and the sides it shares with a module of higher index.
     [[nodiscard]] std::span<const BandEdge> edges_of(int module) const;
 
+    // How far the dark band reaches beyond a module's outline at each side, m: gap and the neighbour's rim; 0 at free
+    // sides.
+    [[nodiscard]] const std::array<double, 4>& band_beyond_m(int module) const {
+        return band_beyond_[static_cast<std::size_t>(module)];
+    }
+
     // Vectors that carry the layout's lattice onto itself nearby: from a module to its neighbours, m (medians over the
     // modules; along the top edge, and up the slope). Zero where the layout has no such neighbours.
     [[nodiscard]] const Eigen::Vector3d& pitch_along() const { return pitch_along_; }
@@ -64,6 +70,7 @@ class LayoutIndex {
     void fill_bins();
     void find_edges();
     [[nodiscard]] int neighbour_at(int module, int side) const;
+    [[nodiscard]] double reach_to(int neighbour, const Eigen::Vector3d& middle, const Eigen::Vector3d& outward) const;
     [[nodiscard]] double clear_beyond(const Eigen::Vector3d& middle, const Eigen::Vector3d& outward) const;
     [[nodiscard]] bool covered(const Eigen::Vector2d& point) const;
     void find_pitches();
@@ -81,6 +88,7 @@ class LayoutIndex {
     std::vector<int> bin_begin_;  // of each bin, into bin_modules_; one more at the end
     std::vector<int> bin_modules_;
     std::vector<BandEdge> edges_;
+    std::vector<std::array<double, 4>> band_beyond_;
     std::vector<int> edge_begin_;  // of each module, into edges_; one more at the end
     Eigen::Vector3d pitch_along_{0.0, 0.0, 0.0};
     Eigen::Vector3d pitch_across_{0.0, 0.0, 0.0};

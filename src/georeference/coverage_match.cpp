@@ -1,0 +1,175 @@
+#include "coverage_match.hpp"
+
+#include "heatrow/edges/quad.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
+
+namespace heatrow::detail {
+
+namespace {
+
+using Eigen::ArrayXXf;
+using Eigen::Vector2d;
+
+// Block values beyond these quantiles are drawn in: one hot spot must not outweigh a row.
+constexpr double kLowQuantile = 0.01;
+constexpr double kHighQuantile = 0.99;
+
+void draw_in_extremes(ArrayXXf& means) {
+    std::vector<float> sorted(means.data(), means.data() + means.size());
+    const auto quantile = [&sorted](double share) {
+        const auto place = sorted.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(sorted.size() - 1));
+        std::nth_element(sorted.begin(), place, sorted.end());
+        return *place;
+    };
+    const float low = quantile(kLowQuantile);
+    const float high = quantile(kHighQuantile);
+    means = means.max(low).min(high);
+}
+
+// Share of each block that modules cover; the picture with `border` blocks around it.
+ArrayXXf cover(const LayoutIndex& site,
+               const PosedCamera& camera,
+               const std::vector<int>& modules,
+               const BlockPicture& picture,
+               int border) {
+    const Eigen::Index columns = picture.means.rows() + 2 * border;
+    const Eigen::Index rows = picture.means.cols() + 2 * border;
+    ArrayXXf covered = ArrayXXf::Zero(columns, rows);
+    const double block = picture.block_px;
+    for (const int module : modules) {
+        std::array<Vector2d, 4> corners;
+        bool whole = true;
+        for (std::size_t i = 0; i < 4 && whole; ++i) {
+            const std::optional<Vector2d> pixel = camera.project(site.module(module).corners_in_site[i]);
+            whole = pixel.has_value();
+            if (whole) {
+                // Block (0, 0) covers pixels 0 to block - 1: its centre is at (block - 1) / 2.
+                corners[i] = ((*pixel - Vector2d::Constant(0.5 * (block - 1.0))) / block).array() + border;
+            }
+        }
+        if (!whole) {
+            continue;
+        }
+        const Quad quad(corners);
+        const auto from = [](double low) {
+            return std::max<Eigen::Index>(0, static_cast<Eigen::Index>(std::floor(low - 1.0)));
+        };
+        if (!(quad.high().x() > -2.0 && quad.high().y() > -2.0 && quad.low().x() < static_cast<double>(columns) + 2.0 &&
+              quad.low().y() < static_cast<double>(rows) + 2.0)) {
+            continue;
+        }
+        const Eigen::Index last_x = std::min(columns - 1, static_cast<Eigen::Index>(std::ceil(quad.high().x() + 1.0)));
+        const Eigen::Index last_y = std::min(rows - 1, static_cast<Eigen::Index>(std::ceil(quad.high().y() + 1.0)));
+        for (Eigen::Index y = from(quad.low().y()); y <= last_y; ++y) {
+            for (Eigen::Index x = from(quad.low().x()); x <= last_x; ++x) {
+                covered(x, y) += static_cast<float>(quad.coverage(static_cast<double>(x), static_cast<double>(y)));
+            }
+        }
+    }
+    return covered.min(1.0F);
+}
+
+// Sums over every window of the size of the picture, by running sums.
+ArrayXXf window_sums(const ArrayXXf& values, Eigen::Index width, Eigen::Index height) {
+    Eigen::ArrayXXd running = Eigen::ArrayXXd::Zero(values.rows() + 1, values.cols() + 1);
+    for (Eigen::Index y = 0; y < values.cols(); ++y) {
+        double row = 0.0;
+        for (Eigen::Index x = 0; x < values.rows(); ++x) {
+            row += static_cast<double>(values(x, y));
+            running(x + 1, y + 1) = running(x + 1, y) + row;
+        }
+    }
+    const Eigen::Index across = values.rows() - width + 1;
+    const Eigen::Index down = values.cols() - height + 1;
+    const Eigen::ArrayXXd sums = running.block(width, height, across, down) - running.block(0, height, across, down) -
+                                 running.block(width, 0, across, down) + running.block(0, 0, across, down);
+    return sums.cast<float>();
+}
+
+}  // namespace
+
+BlockPicture reduce(CountView counts, int block_px, double nodata) {
+    BlockPicture picture;
+    picture.block_px = block_px;
+    const int columns = counts.width() / block_px;
+    const int rows = counts.height() / block_px;
+    picture.means = ArrayXXf::Zero(columns, rows);
+    const float missing = static_cast<float>(nodata);
+    double total = 0.0;
+    double known = 0.0;
+    std::vector<Eigen::Index> empty;
+    for (int y = 0; y < rows; ++y) {
+        for (int x = 0; x < columns; ++x) {
+            double sum = 0.0;
+            int count = 0;
+            for (int row = y * block_px; row < (y + 1) * block_px; ++row) {
+                const float* pixels = counts.row(row) + x * block_px;
+                for (int i = 0; i < block_px; ++i) {
+                    if (pixels[i] != missing && std::isfinite(pixels[i])) {
+                        sum += static_cast<double>(pixels[i]);
+                        ++count;
+                    }
+                }
+            }
+            if (count > 0) {
+                picture.means(x, y) = static_cast<float>(sum / count);
+                total += sum / count;
+                known += 1.0;
+            } else {
+                empty.push_back(x + static_cast<Eigen::Index>(y) * columns);
+            }
+        }
+    }
+    const float mean = known > 0.0 ? static_cast<float>(total / known) : 0.0F;
+    for (const Eigen::Index place : empty) {
+        picture.means.data()[place] = mean;
+    }
+    if (picture.means.size() > 0) {
+        draw_in_extremes(picture.means);
+        picture.means -= picture.means.mean();
+    }
+    return picture;
+}
+
+ShiftScores match_coverage(const BlockPicture& picture,
+                           const LayoutIndex& site,
+                           const PosedCamera& camera,
+                           const std::vector<int>& modules,
+                           int reach,
+                           double independent) {
+    const Eigen::Index width = picture.means.rows();
+    const Eigen::Index height = picture.means.cols();
+    const Eigen::Index span = 2 * reach + 1;
+    const ArrayXXf covered = cover(site, camera, modules, picture, reach);
+    const float count = static_cast<float>(width * height);
+    const ArrayXXf means = window_sums(covered, width, height) / count;
+    const ArrayXXf squares = window_sums(covered.square(), width, height) / count;
+
+    // Products of the picture with every window: one column of the mask serves all shifts along x at once.
+    ArrayXXf products = ArrayXXf::Zero(span, span);
+    for (Eigen::Index dy = 0; dy < span; ++dy) {
+        auto sums = products.col(dy);
+        for (Eigen::Index y = 0; y < height; ++y) {
+            for (Eigen::Index x = 0; x < width; ++x) {
+                sums += picture.means(x, y) * covered.col(y + dy).segment(x, span);
+            }
+        }
+    }
+    products /= count;
+    const float picture_variance = picture.means.square().mean();
+    // The mean of the picture is zero, so the products are covariances.
+    const ArrayXXf variance = (squares - means.square()).max(1e-6F) * std::max(picture_variance, 1e-12F);
+    const ArrayXXf explained = (products.square() / variance).min(0.9999F);
+    const ArrayXXf gain = -0.5F * static_cast<float>(independent) * (1.0F - explained).log();
+    ShiftScores scores;
+    scores.reach = reach;
+    scores.warmer = (products > 0.0F).select(gain, 0.0F);
+    scores.cooler = (products < 0.0F).select(gain, 0.0F);
+    return scores;
+}
+
+}  // namespace heatrow::detail

@@ -1,0 +1,207 @@
+#include "place_evidence.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <optional>
+
+namespace heatrow::detail {
+
+namespace {
+
+using Eigen::Vector2d;
+
+constexpr int kHalfPatch = 2;            // px: a place is the mean of 5 x 5 pixels
+constexpr double kGroundTemper = 0.5;    // neighbouring places are not independent (own choice)
+constexpr double kLeastClear = 0.3;      // m of free ground beyond a side to look at
+constexpr double kFarthestGround = 0.5;  // m beyond the side
+constexpr float kMostVote = 4.0F;        // one side of a module says no more than this, natural log units
+constexpr double kEdgeTemper = 0.3;      // neighbouring strips are not independent (own choice)
+constexpr int kSearchStep = 2;           // px
+constexpr int kResponseLines = 4;
+constexpr int kPool = 2;  // px: yaw and height errors move strips by so much against the common shift
+
+struct Response {
+    Vector2d normal;
+    std::vector<float> votes;  // from -reach to +reach, pooled
+};
+
+std::vector<Response> read_responses(BandProber& prober, const std::vector<PredictedLine>& lines, int reach) {
+    std::vector<Response> responses;
+    responses.reserve(lines.size());
+    std::vector<float> raw;
+    for (const PredictedLine& predicted : lines) {
+        prober.response(predicted.line, reach, kResponseLines, raw);
+        Response response{predicted.line.normal, std::vector<float>(raw.size(), 0.0F)};
+        const int last = static_cast<int>(raw.size()) - 1;
+        for (int i = 0; i <= last; ++i) {
+            float best = 0.0F;
+            for (int j = std::max(0, i - kPool); j <= std::min(last, i + kPool); ++j) {
+                // A little less off the middle, so that the search settles on the middle.
+                const float off = static_cast<float>(std::abs(j - i));
+                best = std::max(best, std::min(raw[static_cast<std::size_t>(j)], kMostVote) * (1.0F - 0.15F * off));
+            }
+            response.votes[static_cast<std::size_t>(i)] = best;
+        }
+        responses.push_back(std::move(response));
+    }
+    return responses;
+}
+
+double votes_for(const std::vector<Response>& responses, const Vector2d& shift, int reach) {
+    double sum = 0.0;
+    for (const Response& response : responses) {
+        const int offset = static_cast<int>(std::lround(response.normal.dot(shift))) + reach;
+        if (offset >= 0 && offset <= 2 * reach) {
+            sum += static_cast<double>(response.votes[static_cast<std::size_t>(offset)]);
+        }
+    }
+    return kEdgeTemper * sum;
+}
+
+}  // namespace
+
+GroundEvidence::GroundEvidence(const LayoutIndex& site,
+                               const PosedCamera& camera,
+                               const std::vector<int>& modules,
+                               CountView counts,
+                               double nodata)
+    : counts_(counts), nodata_(static_cast<float>(nodata)) {
+    for (const int module : modules) {
+        if (const std::optional<Vector2d> pixel = camera.project(site.centre_in_site(module))) {
+            places_.push_back({*pixel, true});
+        }
+        for (const BandEdge& edge : site.edges_of(module)) {
+            if (edge.neighbour >= 0 || edge.clear_m < kLeastClear) {
+                continue;
+            }
+            const double beyond = std::min(kFarthestGround, 0.5 * edge.clear_m);
+            const Eigen::Vector3d middle = 0.5 * (edge.from_in_site + edge.to_in_site);
+            if (const std::optional<Vector2d> pixel = camera.project(middle + beyond * edge.outward_in_site)) {
+                places_.push_back({*pixel, false});
+            }
+        }
+    }
+}
+
+double GroundEvidence::mean_at(const Vector2d& pixel) const {
+    if (!(pixel.x() > -1e6 && pixel.y() > -1e6 && pixel.x() < 1e6 && pixel.y() < 1e6)) {
+        return kNaN;
+    }
+    const int x = static_cast<int>(std::lround(pixel.x()));
+    const int y = static_cast<int>(std::lround(pixel.y()));
+    if (!counts_.contains(x - kHalfPatch, y - kHalfPatch) || !counts_.contains(x + kHalfPatch, y + kHalfPatch)) {
+        return kNaN;
+    }
+    double sum = 0.0;
+    for (int row = y - kHalfPatch; row <= y + kHalfPatch; ++row) {
+        const float* pixels = counts_.row(row);
+        for (int column = x - kHalfPatch; column <= x + kHalfPatch; ++column) {
+            if (pixels[column] == nodata_) {
+                return kNaN;
+            }
+            sum += static_cast<double>(pixels[column]);
+        }
+    }
+    constexpr double kPixels = (2.0 * kHalfPatch + 1.0) * (2.0 * kHalfPatch + 1.0);
+    return sum / kPixels;
+}
+
+double GroundEvidence::gain(const Vector2d& shift) const {
+    double count = 0.0;
+    double on_module = 0.0;
+    double sum = 0.0;
+    double sum_on_module = 0.0;
+    double squares = 0.0;
+    double origin = kNaN;  // keeps the squares small
+    for (const Place& place : places_) {
+        double value = mean_at(place.pixel + shift);
+        if (std::isnan(value)) {
+            continue;
+        }
+        if (std::isnan(origin)) {
+            origin = value;
+        }
+        value -= origin;
+        count += 1.0;
+        sum += value;
+        squares += value * value;
+        if (place.module) {
+            on_module += 1.0;
+            sum_on_module += value;
+        }
+    }
+    const double off_module = count - on_module;
+    const double total = squares - (count > 0.0 ? sum * sum / count : 0.0);
+    if (on_module < 1.0 || off_module < 1.0 || !(total > 0.0)) {
+        return 0.0;
+    }
+    const double sum_off_module = sum - sum_on_module;
+    const double within =
+        squares - sum_on_module * sum_on_module / on_module - sum_off_module * sum_off_module / off_module;
+    // A ten-thousandth of the total as floor: no picture tells the two apart better than that.
+    return kGroundTemper * 0.5 * count * -std::log(std::clamp(within / total, 1e-4, 1.0));
+}
+
+LatticePlace find_place(BandProber& prober,
+                        const std::vector<PredictedLine>& lines,
+                        const GroundEvidence& ground,
+                        const LatticeSearch& search) {
+    const std::vector<Response> responses = read_responses(prober, lines, search.reach_px);
+    const auto prior = [&](const Vector2d& shift) {
+        return -0.5 * shift.squaredNorm() / (search.shift_sd_px * search.shift_sd_px);
+    };
+    // The lattice first: edges and prior.
+    Vector2d best = Vector2d::Zero();
+    double best_score = -std::numeric_limits<double>::infinity();
+    const auto consider = [&](const Vector2d& shift) {
+        const double score = votes_for(responses, shift, search.reach_px) + prior(shift);
+        if (score > best_score) {
+            best = shift;
+            best_score = score;
+        }
+    };
+    for (int y = -search.reach_px; y <= search.reach_px; y += kSearchStep) {
+        for (int x = -search.reach_px; x <= search.reach_px; x += kSearchStep) {
+            if (x * x + y * y <= search.reach_px * search.reach_px) {
+                consider(Vector2d(x, y));
+            }
+        }
+    }
+    const Vector2d rough = best;
+    for (int y = -1; y <= 1; ++y) {
+        for (int x = -1; x <= 1; ++x) {
+            consider(rough + Vector2d(x, y));
+        }
+    }
+    // Then which place on it: prior, ground, and edges as far as they were looked at.
+    std::vector<Vector2d> places{best};
+    for (const Vector2d& pitch : search.pitches_px) {
+        const std::size_t before = places.size();
+        for (std::size_t i = 0; i < before; ++i) {
+            for (const double steps : {-2.0, -1.0, 1.0, 2.0}) {
+                places.push_back(places[i] + steps * pitch);
+            }
+        }
+    }
+    // Out of reach the lattice looks as it does at the best place: edges then say nothing.
+    const double votes_at_best = votes_for(responses, best, search.reach_px);
+    std::vector<double> scores;
+    scores.reserve(places.size());
+    for (const Vector2d& place : places) {
+        const bool in_reach = place.norm() <= search.reach_px;
+        const double votes = in_reach ? votes_for(responses, place, search.reach_px) : votes_at_best;
+        scores.push_back(votes + prior(place) + ground.gain(place));
+    }
+    const auto chosen = std::max_element(scores.begin(), scores.end());
+    LatticePlace found{places[static_cast<std::size_t>(chosen - scores.begin())],
+                       std::numeric_limits<double>::infinity()};
+    for (const double& score : scores) {
+        if (&score != &*chosen) {
+            found.slip_margin = std::min(found.slip_margin, *chosen - score);
+        }
+    }
+    return found;
+}
+
+}  // namespace heatrow::detail

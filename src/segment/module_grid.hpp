@@ -1,0 +1,53 @@
+// The patches of a module: its cells and a ring of surroundings, in the module plane and in the picture.
+#pragma once
+
+#include "blur_fit.hpp"
+#include "heatrow/camera/posed_camera.hpp"
+#include "heatrow/edges/quad.hpp"
+#include "heatrow/site/layout_index.hpp"
+
+#include <Eigen/Core>
+
+#include <array>
+#include <optional>
+#include <vector>
+
+namespace heatrow::detail {
+
+// How far the dark band reaches past the outline at each side, m; sides as in BandEdge.
+using BandReach = std::array<double, 4>;
+
+// Intervals along one axis of the module plane, m: what lies beyond, the dark band, the cells, the band, what lies
+// beyond. The glass between cells and rim is counted to the outermost cells, gaps between cells to both.
+struct AxisPatches {
+    std::vector<PatchLine::Interval> cells;  // as the type file has them
+    PatchLine all;                           // with the surroundings; `sampled` less the clear edge
+};
+AxisPatches patches_along_width(const ModuleType& type, const BandReach& reach, double edge_m);
+AxisPatches patches_along_height(const ModuleType& type, const BandReach& reach, double edge_m);
+
+// The module plane in the picture, through the lens: exact for every point of the plane.
+class ModuleGrid {
+  public:
+    // Nothing where a corner of the outline is not projected or lies outside the picture.
+    static std::optional<ModuleGrid> place(const Module& module, const ModuleType& type, const PosedCamera& camera);
+
+    [[nodiscard]] const std::array<Eigen::Vector2d, 4>& corners_px() const { return corners_px_; }
+    // Mean length of the sides along the module's width and height, px.
+    [[nodiscard]] double width_px() const;
+    [[nodiscard]] double height_px() const;
+
+    // A rectangle of the plane (m) in the picture; nothing where a corner is not projected.
+    [[nodiscard]] std::optional<Quad> quad(const PatchLine::Interval& x, const PatchLine::Interval& y) const;
+
+  private:
+    explicit ModuleGrid(const Lens& lens) : lens_(lens) {}
+
+    Lens lens_;
+    std::array<Eigen::Vector2d, 4> corners_px_;
+    Eigen::Vector3d origin_in_camera_;
+    Eigen::Vector3d along_width_in_camera_;  // per metre
+    Eigen::Vector3d along_height_in_camera_;
+};
+
+}  // namespace heatrow::detail
