@@ -1,5 +1,7 @@
 #include "heatrow/sun/incidence.hpp"
 
+#include <Eigen/Geometry>
+
 #include <cmath>
 #include <numbers>
 

@@ -5,6 +5,7 @@
 #include "heatrow/core/rejection.hpp"
 #include "heatrow/core/time.hpp"
 #include "heatrow/core/units.hpp"
+#include "heatrow/sun/incidence.hpp"
 #include "heatrow/sun/thermal_lag.hpp"
 
 #include <tl/expected.hpp>
@@ -21,6 +22,9 @@ namespace heatrow {
 struct ConditionsRow {
     UtcTime time{};                 // of a sample, or the middle of the interval that a mean is over
     WattsPerSquareMetre poa{kNaN};  // irradiance in the module plane
+    WattsPerSquareMetre ghi{kNaN};  // on the horizontal
+    WattsPerSquareMetre dni{kNaN};  // normal to the beam
+    WattsPerSquareMetre dhi{kNaN};  // diffuse on the horizontal
     MetresPerSecond wind{kNaN};
     Celsius air{kNaN};
     Celsius module{kNaN};
@@ -41,6 +45,7 @@ struct ConditionsLimits {
 // What is known of the instruments; the defaults are common practice (no source) and can be set in survey.toml.
 struct LoggerDescription {
     bool irradiance_is_modelled = false;           // transposed from horizontal, not measured in the plane
+    std::optional<PlaneOrientation> sensor_plane;  // of `poa`; absent: the modules' own
     double irradiance_u_share = 0.025;             // standard uncertainty of the sensor's gain
     WattsPerSquareMetre irradiance_u_offset{5.0};  // standard uncertainty of its zero
     double wind_u_share = 0.05;
