@@ -88,14 +88,20 @@ std::vector<FrameModule> read_views(const fs::path& file) {
     return views;
 }
 
+// The survey itself: the folder, or `survey` in it where only the truth was moved beside it.
+fs::path survey_of(const fs::path& rendered) {
+    return fs::exists(rendered / "layout.geojson") ? rendered : rendered / "survey";
+}
+
 // Module id to its type, through the layout.
 std::map<std::string, PanelType> read_types(const fs::path& rendered) {
-    std::ifstream in(rendered / "layout.geojson", std::ios::binary);
+    const fs::path survey = survey_of(rendered);
+    std::ifstream in(survey / "layout.geojson", std::ios::binary);
     const auto layout = nlohmann::json::parse(in, nullptr, false);
     if (layout.is_discarded() || !layout.contains("features")) {
         throw Error(ErrorKind::input,
                     "Could not read the layout",
-                    (rendered / "layout.geojson").string(),
+                    (survey / "layout.geojson").string(),
                     "it is no GeoJSON",
                     "Render the scene again.");
     }
@@ -105,7 +111,7 @@ std::map<std::string, PanelType> read_types(const fs::path& rendered) {
         const auto& properties = feature.at("properties");
         const std::string type = properties.at("type").get<std::string>();
         if (!by_id.contains(type)) {
-            by_id.emplace(type, read_panel_type(type, {rendered / "module-types"}));
+            by_id.emplace(type, read_panel_type(type, {survey / "module-types"}));
         }
         types.emplace(properties.at("module").get<std::string>(), by_id.at(type));
     }

@@ -1,0 +1,256 @@
+// The grader: its rules on hand-made tables, and whole on a perfect and on a shifted analysis.
+#include "grade.hpp"
+
+#include "csv_table.hpp"
+#include "render.hpp"
+#include "scene_fixture.hpp"
+#include "survey_writer.hpp"
+
+#include <catch2/catch.hpp>
+#include <fmt/format.h>
+#include <gdal_priv.h>
+#include <ogrsf_frmts.h>
+
+#include <cmath>
+#include <map>
+
+namespace {
+
+namespace fs = std::filesystem;
+using namespace scene;
+
+Quad square(double x, double y) {
+    return {{{x, y}, {x + 10, y}, {x + 10, y + 10}, {x, y + 10}}};
+}
+
+Abnormality place(const std::string& id,
+                  const std::string& module,
+                  const std::string& string,
+                  const std::string& pattern,
+                  std::set<int> cells = {}) {
+    Abnormality result;
+    result.id = id;
+    result.module = module;
+    result.string = string;
+    result.pattern = pattern;
+    result.cells = std::move(cells);
+    return result;
+}
+
+Abnormality in_scope(Abnormality fault, double delta_t_k) {
+    fault.in_scope = true;
+    fault.delta_t_k = delta_t_k;
+    fault.delta_t_1000_k = delta_t_k;
+    return fault;
+}
+
+const Figure& figure(const Grade& grade, const std::string& name) {
+    for (const Figure& candidate : grade.figures) {
+        if (candidate.name == name) {
+            return candidate;
+        }
+    }
+    FAIL("no figure " << name);
+    return grade.figures.front();
+}
+
+// An analysis that repeats the truth, module names changed by `rename`.
+template <class Rename>
+void write_analysis(const fs::path& rendered, const fs::path& out, Rename rename) {
+    fs::create_directories(out);
+    const auto outlines = CsvTable::read(rendered / "truth/outlines.csv", {"frame", "module", "visible_share"});
+    GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GPKG");
+    GDALDataset* dataset = driver->Create((out / "survey.gpkg").c_str(), 0, 0, 0, GDT_Unknown, nullptr);
+    OGRLayer* layer = dataset->CreateLayer("views", nullptr, wkbNone, nullptr);
+    for (const char* name : {"frame", "module", "placement"}) {
+        OGRFieldDefn field(name, OFTString);
+        layer->CreateField(&field);
+    }
+    const std::vector<std::string> corners{"x1", "y1", "x2", "y2", "x3", "y3", "x4", "y4"};
+    for (const auto& name : corners) {
+        OGRFieldDefn field(name.c_str(), OFTReal);
+        layer->CreateField(&field);
+    }
+    for (std::size_t row = 0; row < outlines.size(); ++row) {
+        if (outlines.number(row, "visible_share") < 0.995) {
+            continue;
+        }
+        OGRFeature feature(layer->GetLayerDefn());
+        feature.SetField("frame", outlines.text(row, "frame").c_str());
+        feature.SetField("module", rename(outlines.text(row, "module")).c_str());
+        feature.SetField("placement", "placed");
+        for (const auto& name : corners) {
+            feature.SetField(name.c_str(), outlines.number(row, name));
+        }
+        REQUIRE(layer->CreateFeature(&feature) == OGRERR_NONE);
+    }
+    GDALClose(dataset);
+
+    const auto faults = CsvTable::read(rendered / "truth/faults.csv", {"fault", "decoy"});
+    std::string findings =
+        "finding,module,string,pattern,substrings,cells,class,delta_t_k,delta_t_u95_k,delta_t_1000_k,"
+        "delta_t_1000_u95_k,evidence\n";
+    for (std::size_t row = 0; row < faults.size(); ++row) {
+        if (faults.text(row, "decoy") == "yes") {
+            continue;
+        }
+        const std::string& module = faults.text(row, "module");
+        findings += fmt::format("{},{},{},{},{},{},2,{:.3f},1.0,{:.3f},1.2,\"warm, so it seems\"\n",
+                                faults.text(row, "fault"),
+                                module.empty() ? "" : rename(module),
+                                faults.text(row, "string"),
+                                faults.text(row, "pattern"),
+                                faults.text(row, "substrings"),
+                                faults.text(row, "cells"),
+                                faults.number(row, "delta_t_k") + 0.5,
+                                faults.number(row, "delta_t_1000_k") + 2.0);
+    }
+    write_text(out / "findings.csv", findings);
+    write_text(out / "modules.csv", "module,assessed\na,yes\nb,no\n");
+}
+
+}  // namespace
+
+TEST_CASE("grade: a view is right, wrong or on no module by its centre", "[scene]") {
+    const FrameModule a{"f", "A", square(0, 0)};
+    const FrameModule b{"f", "B", square(12, 0)};
+    const std::vector<const FrameModule*> outlines{&a, &b};
+    CHECK(judge_view({"f", "A", square(3, -2)}, outlines) == ViewVerdict::right);
+    CHECK(judge_view({"f", "A", square(11, 1)}, outlines) == ViewVerdict::wrong);
+    CHECK(judge_view({"f", "A", square(6, 0)}, outlines) == ViewVerdict::elsewhere);  // in the gap
+    CHECK(judge_view({"f", "C", square(0, 0)}, outlines) == ViewVerdict::wrong);
+}
+
+TEST_CASE("grade: a module without a view is unnamed, an ambiguous view is no name", "[scene]") {
+    GradeInput input;
+    input.modules = 3;
+    input.outlines = {{"f", "A", square(0, 0)}, {"f", "B", square(12, 0)}, {"f", "C", square(24, 0), 0.5}};
+    input.views = {{"f", "A", square(0.3, 0.4)}, {"f", "B", square(12, 0), 1.0, "ambiguous"}};
+    const Grade result = grade({input});
+    CHECK(figure(result, "views_right").value == Approx(100.0));
+    CHECK(figure(result, "views_right").count == 1);
+    CHECK(figure(result, "modules_unnamed").value == Approx(50.0));  // C is never wholly in view
+    CHECK(figure(result, "modules_unnamed").count == 2);
+    CHECK(figure(result, "outline_error_median").value == Approx(0.5));
+    input.views.push_back({"f", "B", square(0, 0)});
+    CHECK(figure(grade({input}), "views_wrong").value == Approx(50.0));
+    CHECK(figure(grade({input, input}), "views_wrong").count == 4);
+}
+
+TEST_CASE("grade: findings and faults match one to one by object and cells", "[scene]") {
+    const std::vector<Abnormality> faults{place("F1", "A", "S1", "hot_cell", {7}),
+                                          place("F2", "B", "S1", "substring_bypassed", {0, 1, 2, 3}),
+                                          place("F3", "", "S2", "string_warm_cause_open")};
+    SECTION("all found") {
+        const auto m = match_findings(faults,
+                                      {place("x", "", "S2", "string_warm_cause_open"),
+                                       place("y", "A", "S1", "hot_cell", {7}),
+                                       place("z", "B", "S1", "hot_cell", {2})});
+        CHECK(m.finding_of_fault == std::vector<int>{1, 2, 0});  // F2 found, its pattern wrong
+    }
+    SECTION("the second finding at one fault is beside it, neither right nor false") {
+        const auto m = match_findings(
+            faults,
+            {place("x", "B", "S1", "hot_cell", {2}), place("y", "B", "S1", "substring_bypassed", {0, 1, 2, 3})});
+        CHECK(m.fault_of_finding == std::vector<int>{-1, 1});  // the same pattern goes first
+        CHECK(m.beside_a_fault == std::vector<bool>{true, false});
+    }
+    SECTION("no common cell, another module, another string: false") {
+        const auto m = match_findings(faults,
+                                      {place("x", "A", "S1", "hot_cell", {8}),
+                                       place("y", "C", "S1", "hot_cell", {7}),
+                                       place("z", "", "S1", "string_warm_cause_open")});
+        CHECK(m.fault_of_finding == std::vector<int>{-1, -1, -1});
+        CHECK(m.beside_a_fault == std::vector<bool>{false, false, false});
+    }
+    SECTION("modules of a warm string are beside the string's fault") {
+        const auto m = match_findings(faults, {place("x", "D", "S2", "open_circuit_module")});
+        CHECK(m.finding_of_fault[2] == -1);
+        CHECK(m.beside_a_fault[0]);
+    }
+}
+
+TEST_CASE("grade: decoys and out-of-scope faults count as they should", "[scene]") {
+    GradeInput input;
+    input.modules = 100;
+    Abnormality decoy = place("D1", "E", "S3", "hot_cell", {1});
+    decoy.decoy = true;
+    input.faults = {in_scope(place("F1", "A", "S1", "hot_cell", {7}), 20.0),
+                    in_scope(place("F2", "B", "S1", "open_circuit_module"), 6.0),
+                    place("F3", "C", "S1", "hot_cell", {3}),
+                    decoy};
+    Abnormality right = place("x", "A", "S1", "hot_cell", {7});
+    right.delta_t_k = 19.0;
+    right.delta_t_u95_k = 1.5;
+    right.delta_t_1000_k = 21.0;
+    right.delta_t_1000_u95_k = 0.5;
+    input.findings = {right, place("y", "C", "S1", "hot_cell", {3}), place("z", "E", "S3", "hot_cell", {1})};
+    const Grade result = grade({input});
+    CHECK(figure(result, "recall_in_scope").value == Approx(50.0));
+    CHECK(figure(result, "recall.open_circuit_module").value == Approx(0.0));
+    CHECK(figure(result, "pattern_right").count == 1);
+    CHECK(figure(result, "false_findings").value == Approx(10.0));  // z lies on a decoy; y is true, out of scope
+    CHECK(figure(result, "delta_t_bias.all").value == Approx(-1.0));
+    CHECK(figure(result, "delta_t_u95_coverage.all").value == Approx(100.0));
+    CHECK(figure(result, "delta_t_1000_u95_coverage.all").value == Approx(0.0));
+}
+
+TEST_CASE("grade: intervals", "[scene]") {
+    // Wilson's interval for 95 of 100, as in textbooks.
+    const Figure share = share_figure("s", 95, 100);
+    CHECK(share.low == Approx(88.82).margin(0.01));
+    CHECK(share.high == Approx(97.85).margin(0.01));
+    CHECK(std::isnan(share_figure("s", 0, 0).value));
+    CHECK(mean_figure("m", {1.0, 2.0, 3.0}, "K").value == Approx(2.0));
+    const Figure rms = rms_figure("r", std::vector<double>(100, 2.0), "K");
+    CHECK(rms.value == Approx(2.0));
+    // Chi-square with 100 degrees of freedom: 74.222 and 129.561.
+    CHECK(rms.low == Approx(2.0 * std::sqrt(100.0 / 129.561)).epsilon(1e-3));
+    CHECK(rms.high == Approx(2.0 * std::sqrt(100.0 / 74.222)).epsilon(1e-3));
+    CHECK(quantile_figure("q", {5.0, 1.0, 3.0}, 0.5, "px").value == Approx(3.0));
+}
+
+TEST_CASE("grade: quoted fields of a table keep commas, quotes and line ends", "[scene]") {
+    const auto table = CsvTable::parse("a,b\r\n\"x, \"\"y\"\"\nz\",2.5\n,\n", "test", {"a", "b"});
+    REQUIRE(table.size() == 2);
+    CHECK(table.text(0, "a") == "x, \"y\"\nz");
+    CHECK(table.number(0, "b") == 2.5);
+    CHECK(std::isnan(table.number(1, "b")));
+    CHECK_THROWS_WITH(CsvTable::parse("a\n1,2\n", "test", {"a"}),
+                      Catch::Contains("row 2") && Catch::Contains("2 fields"));
+    CHECK_THROWS_WITH(CsvTable::parse("a\n1\n", "test", {"c"}), Catch::Contains("column 'c' is missing"));
+    CHECK_THROWS_WITH(table.number(0, "a"), Catch::Contains("no number"));
+}
+
+TEST_CASE("grade: a perfect analysis is perfect, one shifted by a module is wrong", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    write_text(folder.path() / "scene.toml", scene_test::small_scene_text());
+    render_scene({.scene = folder.path() / "scene.toml", .out = folder.path() / "survey", .seed = {}, .threads = 2},
+                 [](int, int) {});
+    write_analysis(folder.path() / "survey", folder.path() / "good", [](const std::string& id) { return id; });
+    const Grade good = grade({read_grade_input(folder.path() / "survey", folder.path() / "good")});
+    CHECK(figure(good, "views_right").value == Approx(100.0));
+    CHECK(figure(good, "views_right").count > 10);
+    CHECK(figure(good, "modules_unnamed").value == Approx(0.0));
+    CHECK(figure(good, "outline_error_median").value < 1e-3);
+    CHECK(figure(good, "false_findings").value == Approx(0.0));
+    const double in_scope_count = figure(good, "recall_in_scope").count;
+    if (in_scope_count > 0) {
+        CHECK(figure(good, "recall_in_scope").value == Approx(100.0));
+        CHECK(figure(good, "delta_t_bias.all").value == Approx(0.5).margin(0.002));
+        CHECK(figure(good, "delta_t_u95_coverage.all").value == Approx(100.0));
+        CHECK(figure(good, "delta_t_1000_u95_coverage.all").value == Approx(0.0));
+    }
+    CHECK(in_scope_count > 0);
+
+    const std::map<std::string, std::string> next{{"01", "02"}, {"02", "03"}, {"03", "01"}};
+    write_analysis(folder.path() / "survey", folder.path() / "bad", [&next](const std::string& id) {
+        return id.substr(0, id.size() - 2) + next.at(id.substr(id.size() - 2));
+    });
+    const Grade bad = grade({read_grade_input(folder.path() / "survey", folder.path() / "bad")});
+    CHECK(figure(bad, "views_right").value == Approx(0.0));
+    CHECK(figure(bad, "views_wrong").value == Approx(100.0));
+    CHECK(figure(bad, "recall.hot_cell").value == Approx(0.0));
+    CHECK(to_json(bad).find("\"views_wrong\"") != std::string::npos);
+    CHECK(to_text(bad).find("missed: F01 hot_cell on module R1-T1-A02") != std::string::npos);
+}

@@ -1,0 +1,189 @@
+// What the picture shows against what was put in.
+#include "frame_renderer.hpp"
+#include "lens.hpp"
+#include "scene_fixture.hpp"
+#include "truth.hpp"
+
+#include <catch2/catch.hpp>
+
+#include <cmath>
+
+namespace {
+
+using namespace scene;
+
+// A camera still over one module, close enough for many pixels a cell.
+SceneSpec close_scene() {
+    SceneSpec spec = scene_test::quiet_scene();
+    spec.camera.width_px = 600;
+    spec.camera.height_px = 480;
+    spec.camera.principal_point_px = {299.5, 239.5};
+    spec.flight->height_m = 3.0;
+    spec.flight->wobble_deg = 0.0;
+    spec.flight->yaw_wobble_deg = 0.0;
+    spec.flight->frame_spacing_m = 0.5;
+    return spec;
+}
+
+// Temperature of glass that shows this apparent temperature: emissivity and mirrored sky taken out, from the
+// definition.
+double glass_temperature(const World& world, const Shot& shot, const Eigen::Vector2d& pixel, double apparent_c) {
+    const Face& face = world.plant.tables.front().face;
+    const Eigen::Vector2d ray = ray_of_pixel(world.true_camera, pixel);
+    const Eigen::Vector3d sight = (site_from_camera(shot.pose) * Eigen::Vector3d(ray.x(), ray.y(), 1.0)).normalized();
+    const Eigen::Vector3d mirrored = sight - 2.0 * sight.dot(face.normal) * face.normal;
+    const double emissivity = world.glass.at(-sight.dot(face.normal));
+    const WeatherNow now = world.weather.at(shot.time_s);
+    const double zenith_c = now.air_c - world.spec.sky.zenith_below_air_k;
+    const double horizon_c = now.air_c - world.spec.sky.horizon_below_air_k;
+    const double sky = integrate_band_radiance(horizon_c + (zenith_c - horizon_c) * mirrored.z() + 273.15);
+    const double seen = integrate_band_radiance(apparent_c + 273.15);
+    return world.band.apparent_celsius((seen - (1.0 - emissivity) * sky) / emissivity);
+}
+
+}  // namespace
+
+TEST_CASE("band radiance: table values of 7.5 to 14 micrometres, and the inverse", "[scene]") {
+    // check: series and Simpson integration, computed apart from this code.
+    CHECK(integrate_band_radiance(293.15) == Approx(53.1607).epsilon(1e-5));
+    CHECK(integrate_band_radiance(333.15) == Approx(95.0509).epsilon(1e-5));
+    CHECK(integrate_band_radiance(253.15) == Approx(25.2161).epsilon(1e-5));
+    const BandRadiance band;
+    for (double t = -50.0; t < 150.0; t += 7.3) {
+        CHECK(band.of_celsius(t) == Approx(integrate_band_radiance(t + 273.15)).epsilon(1e-6));
+        CHECK(band.apparent_celsius(integrate_band_radiance(t + 273.15)) == Approx(t).margin(2e-4));
+    }
+}
+
+TEST_CASE("glass: Fresnel emissivity of soda-lime glass over the band", "[scene]") {
+    // Computed from Rubin's n and k, Planck-weighted at 323.15 K.
+    const GlassEmissivity glass;
+    CHECK(glass.at(1.0) == Approx(0.886).margin(0.0015));
+    CHECK(glass.at(std::cos(45.0 * 0.01745329252)) == Approx(0.862).margin(0.0015));
+    CHECK(glass.at(0.5) == Approx(0.796).margin(0.0015));
+}
+
+TEST_CASE("picture: a black flat target reads its temperature", "[scene]") {
+    SceneSpec spec = scene_test::quiet_scene();
+    spec.slabs.push_back({.centre_m = {3.0, 2.0, 4.0},
+                          .width_m = 60.0,
+                          .length_m = 60.0,
+                          .above_air_k = 15.0,
+                          .emissivity = 1.0,
+                          .texture_k = 0.0});
+    spec.camera.blur_sigma_px = 0.5;
+    const World world(spec, 3);
+    const FrameRenderer renderer(world);
+    const auto picture = renderer.apparent_temperature(1);
+    const WeatherNow now = world.weather.at(world.shots[1].time_s);
+    const double expected = now.air_c + 15.0 * now.irradiance_felt_w_m2 / 1000.0;
+    for (const float value : picture.pixels()) {
+        REQUIRE(static_cast<double>(value) == Approx(expected).margin(2e-3));
+    }
+    const auto counts = renderer.render(1);
+    for (const auto count : counts.pixels()) {
+        REQUIRE(std::abs(0.01 * count - 273.15 - expected) < 0.0075);
+    }
+}
+
+TEST_CASE("picture: glass shows emissivity and mirrored sky, a hot cell its true difference", "[scene]") {
+    const World world(close_scene(), 3);
+    const FrameRenderer renderer(world);
+    const int panel = world.plant.find_panel("R1-T1-A02");
+    // The shot that is nearest over the hot cell.
+    const PanelType& type = world.plant.type_of(panel);
+    const int hot_cell = 3 * type.columns + 2;
+    const auto hot_box = type.cell_box(hot_cell);
+    const Eigen::Vector3d hot_at =
+        world.plant.point_in_site(panel, 0.5 * (hot_box.left + hot_box.right), 0.5 * (hot_box.top + hot_box.bottom));
+    int nearest = 0;
+    for (int i = 0; i < static_cast<int>(world.shots.size()); ++i) {
+        const auto distance = [&](int shot) {
+            return (world.shots[static_cast<std::size_t>(shot)].pose.position_in_site - hot_at).norm();
+        };
+        nearest = distance(i) < distance(nearest) ? i : nearest;
+    }
+    const Shot& shot = world.shots[static_cast<std::size_t>(nearest)];
+    const auto picture = renderer.apparent_temperature(nearest);
+    const auto axes = site_from_camera(shot.pose);
+
+    // Mean over a cell, at points in the cell's plane, of the temperature that the picture stands for.
+    const auto cell_mean = [&](int cell) {
+        const auto box = type.cell_box(cell);
+        double sum = 0.0;
+        int count = 0;
+        constexpr int kPoints = 30;
+        for (int iy = 0; iy < kPoints; ++iy) {
+            for (int ix = 0; ix < kPoints; ++ix) {
+                const Eigen::Vector3d at =
+                    world.plant.point_in_site(panel,
+                                              box.left + (ix + 0.5) / kPoints * (box.right - box.left),
+                                              box.top + (iy + 0.5) / kPoints * (box.bottom - box.top));
+                const auto pixel =
+                    pixel_of_point(world.true_camera, axes.transpose() * (at - shot.pose.position_in_site));
+                REQUIRE(pixel);
+                const int x = static_cast<int>(std::lround(pixel->x()));
+                const int y = static_cast<int>(std::lround(pixel->y()));
+                REQUIRE(picture.view().contains(x, y));
+                sum += glass_temperature(world, shot, *pixel, static_cast<double>(picture.view()(x, y)));
+                ++count;
+            }
+        }
+        return sum / count;
+    };
+    const WeatherNow now = world.weather.at(shot.time_s);
+    const double healthy = cell_mean(hot_cell + 3 * type.columns);
+    CHECK(healthy == Approx(now.air_c + now.rise_k).margin(0.02));
+    const double difference = cell_mean(hot_cell) - healthy;
+    // 20 K at 1000 W/m2 and mean wind, at the rise of this moment.
+    CHECK(difference == Approx(20.0 * now.rise_k / world.weather.reference_rise_k()).epsilon(0.01));
+}
+
+TEST_CASE("truth: differences follow the conventions and the energy balance", "[scene]") {
+    const World world(scene_test::quiet_scene(), 3);
+    std::vector<std::vector<ViewTruth>> views;
+    for (int shot = 0; shot < static_cast<int>(world.shots.size()); ++shot) {
+        views.push_back(true_views(world, shot));
+    }
+    const auto faults = true_faults(world, views);
+    REQUIRE(faults.size() == 3);
+    CHECK(faults[0].delta_t_1000_k == Approx(20.0).epsilon(0.05));
+    CHECK(faults[0].delta_t_1000_k / faults[0].delta_t_k == Approx(1000.0 / 900.0).epsilon(0.05));
+    // (T_mod - T_air) eta / (alpha - eta) at 1000 W/m2 and 2 m/s: 25.85 K x 0.168 / 0.732.
+    const double eta = 275.0 / (1000.0 * 0.992 * 1.650);
+    const double expected = 1000.0 / (25.0 + 6.84 * 2.0) * eta / (0.9 - eta);
+    // Heat spreads sideways: each cell of the two warm columns loses a sigma / sqrt(2 pi) of its width to the next one,
+    // 6.3 %, and half of the other cells gain as much: the medians come 9.4 % closer.
+    CHECK(faults[1].delta_t_1000_k == Approx(0.906 * expected).epsilon(0.04));
+    CHECK(faults[2].delta_t_1000_k == Approx(expected).epsilon(0.05));
+    CHECK(faults[2].fault.panel == -1);
+}
+
+TEST_CASE("picture: blur and smear keep the mean and have no net shift", "[scene]") {
+    SceneSpec sharp = scene_test::quiet_scene();
+    SceneSpec soft = sharp;
+    soft.camera.blur_sigma_px = 0.5;
+    const World sharp_world(sharp, 3);
+    const World soft_world(soft, 3);
+    const FrameRenderer sharp_renderer(sharp_world);
+    const FrameRenderer soft_renderer(soft_world);
+    CHECK(soft_renderer.smear_px(1).norm() > 0.5);
+    const auto a = sharp_renderer.apparent_temperature(1);
+    const auto b = soft_renderer.apparent_temperature(1);
+    double mean_a = 0.0;
+    double mean_b = 0.0;
+    double moment_a_y = 0.0;
+    double moment_b_y = 0.0;
+    for (int y = 20; y < a.height() - 20; ++y) {
+        for (int x = 20; x < a.width() - 20; ++x) {
+            const double value_a = static_cast<double>(a.view()(x, y)) - 25.0;
+            const double value_b = static_cast<double>(b.view()(x, y)) - 25.0;
+            mean_a += value_a;
+            mean_b += value_b;
+            moment_a_y += y * value_a;
+            moment_b_y += y * value_b;
+        }
+    }
+    CHECK(mean_b == Approx(mean_a).epsilon(0.01));
+    CHECK(moment_b_y / mean_b == Approx(moment_a_y / mean_a).margin(0.3));
+}

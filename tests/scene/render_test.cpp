@@ -1,0 +1,159 @@
+// The `render` command as a whole.
+#include "render.hpp"
+
+#include "csv_table.hpp"
+#include "flight.hpp"
+#include "heatrow/core/error.hpp"
+#include "plant.hpp"
+#include "scene_fixture.hpp"
+#include "survey_writer.hpp"
+
+#include <catch2/catch.hpp>
+#include <gdal_priv.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <set>
+
+namespace {
+
+namespace fs = std::filesystem;
+using namespace scene;
+
+std::set<std::string> files_below(const fs::path& folder) {
+    std::set<std::string> files;
+    for (const auto& entry : fs::recursive_directory_iterator(folder)) {
+        if (entry.is_regular_file()) {
+            files.insert(fs::relative(entry.path(), folder).string());
+        }
+    }
+    return files;
+}
+
+RenderSummary render(const fs::path& folder, const std::string& out, int threads, std::uint64_t seed) {
+    if (!fs::exists(folder / "scene.toml")) {
+        write_text(folder / "scene.toml", scene_test::small_scene_text());
+    }
+    return render_scene({.scene = folder / "scene.toml", .out = folder / out, .seed = seed, .threads = threads},
+                        [](int, int) {});
+}
+
+}  // namespace
+
+TEST_CASE("render: the same bytes in every file for one thread and for two", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    const auto summary = render(folder.path(), "one", 1, 5);
+    render(folder.path(), "two", 2, 5);
+    render(folder.path(), "other", 2, 6);
+    const auto files = files_below(folder.path() / "one");
+    CHECK(summary.modules == 12);
+    CHECK(summary.frames >= 3);
+    CHECK(files.size() == static_cast<std::size_t>(summary.frames) + 9);
+    CHECK(files == files_below(folder.path() / "two"));
+    for (const auto& file : files) {
+        INFO(file);
+        CHECK(scene_test::file_bytes(folder.path() / "one" / file) ==
+              scene_test::file_bytes(folder.path() / "two" / file));
+    }
+    // The seed is what decides.
+    CHECK(scene_test::file_bytes(folder.path() / "one/frames/thermal_0001.tif") !=
+          scene_test::file_bytes(folder.path() / "other/frames/thermal_0001.tif"));
+}
+
+TEST_CASE("render: frames are 16-bit, deflated with predictor 2", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    render(folder.path(), "out", 2, 5);
+    auto* dataset = static_cast<GDALDataset*>(
+        GDALOpenEx((folder.path() / "out/frames/thermal_0002.tif").c_str(), GDAL_OF_RASTER, nullptr, nullptr, nullptr));
+    REQUIRE(dataset != nullptr);
+    CHECK(dataset->GetRasterCount() == 1);
+    CHECK(dataset->GetRasterXSize() == 200);
+    CHECK(dataset->GetRasterYSize() == 160);
+    CHECK(dataset->GetRasterBand(1)->GetRasterDataType() == GDT_UInt16);
+    CHECK(std::string(dataset->GetMetadataItem("COMPRESSION", "IMAGE_STRUCTURE")) == "DEFLATE");
+    CHECK(std::string(dataset->GetMetadataItem("PREDICTOR", "IMAGE_STRUCTURE")) == "2");
+    GDALClose(dataset);
+}
+
+TEST_CASE("render: the layout holds every module to a tenth of a millimetre", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    render(folder.path(), "out", 2, 5);
+    const auto layout = nlohmann::json::parse(scene_test::file_bytes(folder.path() / "out/layout.geojson"));
+    const SceneSpec spec = scene_test::read_scene_text(scene_test::small_scene_text());
+    const Plant plant = build_plant(spec);
+    REQUIRE(layout["features"].size() == plant.panels.size());
+    // Metres a degree by series in the latitude (WGS 84), apart from PROJ; good to a millimetre within 20 m.
+    const double latitude = spec.latitude_deg * 0.017453292519943295;
+    const double per_latitude = 111132.92 - 559.82 * std::cos(2 * latitude) + 1.175 * std::cos(4 * latitude);
+    const double per_longitude = 111412.84 * std::cos(latitude) - 93.5 * std::cos(3 * latitude);
+    for (const auto& feature : layout["features"]) {
+        const int panel = plant.find_panel(feature["properties"]["module"]);
+        REQUIRE(panel >= 0);
+        const auto corners = plant.corners_in_site(panel);
+        const auto& ring = feature["geometry"]["coordinates"][0];
+        REQUIRE(ring.size() == 5);
+        CHECK(ring[0] == ring[4]);
+        for (std::size_t i = 0; i < 4; ++i) {
+            const double east = (ring[i][0].get<double>() - spec.longitude_deg) * per_longitude;
+            const double north = (ring[i][1].get<double>() - spec.latitude_deg) * per_latitude;
+            const auto nearest = std::ranges::min_element(corners, [&](const auto& a, const auto& b) {
+                const Eigen::Vector2d at(east, north);
+                return (a.template head<2>() - at).norm() < (b.template head<2>() - at).norm();
+            });
+            CHECK((nearest->head<2>() - Eigen::Vector2d(east, north)).norm() < 2e-3);
+        }
+        const Eigen::Vector3d centre = 0.25 * (corners[0] + corners[1] + corners[2] + corners[3]);
+        CHECK(feature["properties"]["height"].get<double>() == Approx(centre.z()));
+    }
+}
+
+TEST_CASE("render: an existing folder is refused and left alone", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    fs::create_directories(folder.path() / "out");
+    write_text(folder.path() / "out" / "kept.txt", "mine");
+    CHECK_THROWS_WITH(render(folder.path(), "out", 1, 5),
+                      Catch::Contains("it exists") && Catch::Contains("--overwrite"));
+    // Nor is a folder replaced that is no rendering, whatever was asked.
+    CHECK_THROWS_WITH(render_scene({.scene = folder.path() / "scene.toml",
+                                    .out = folder.path() / "out",
+                                    .seed = {},
+                                    .threads = 1,
+                                    .overwrite = true},
+                                   [](int, int) {}),
+                      Catch::Contains("not a rendered survey"));
+    CHECK(scene_test::file_bytes(folder.path() / "out" / "kept.txt") == "mine");
+    CHECK_FALSE(fs::exists(folder.path() / "out.part"));
+}
+
+TEST_CASE("render: a mistake in the description names file, line and key", "[scene]") {
+    const auto with = [](const std::string& from, const std::string& to) {
+        std::string text = scene_test::small_scene_text();
+        text.replace(text.find(from), from.size(), to);
+        return text;
+    };
+    CHECK_THROWS_WITH(scene_test::read_scene_text(with("rows = 1", "rowz = 1")),
+                      Catch::Contains("block.rowz is not a known key") && Catch::Contains("line 18"));
+    CHECK_THROWS_WITH(scene_test::read_scene_text(with("height_m = 11.0", "height_m = \"high\"")),
+                      Catch::Contains("flight.height_m must be a finite number"));
+    CHECK_THROWS_WITH(scene_test::read_scene_text(with("cell = \"r4c3\"", "")), Catch::Contains("fault.cell"));
+    const scene_test::TemporaryFolder folder;
+    write_text(folder.path() / "scene.toml", with("cell = \"r4c3\"", "cell = \"r44c3\""));
+    CHECK_THROWS_WITH(render(folder.path(), "out", 1, 5), Catch::Contains("cell r44c3"));
+    CHECK_FALSE(fs::exists(folder.path() / "out"));
+}
+
+TEST_CASE("render: logged positions carry one constant error of the stated length", "[scene]") {
+    const SceneSpec spec = scene_test::read_scene_text(scene_test::small_scene_text());
+    const Plant plant = build_plant(spec);
+    const auto shots = plan_shots(spec, plant, 11);
+    Eigen::Vector2d mean(0.0, 0.0);
+    for (const Shot& shot : shots) {
+        mean +=
+            (shot.logged.position_in_site - shot.pose.position_in_site).head<2>() / static_cast<double>(shots.size());
+    }
+    CHECK(mean.norm() == Approx(1.0).margin(0.08));
+    for (const Shot& shot : shots) {
+        const Eigen::Vector2d error = (shot.logged.position_in_site - shot.pose.position_in_site).head<2>();
+        CHECK((error - mean).norm() < 0.2);
+    }
+}
