@@ -221,8 +221,7 @@ std::string strings(const ReportModel& model) {
     std::string out = "<h2 id=\"strings\">Strings</h2>\n";
     out += paragraph(kRibbonText) + string_list(model);
     Svg legend;
-    legend.raw("<svg width=\"1000\" height=\"" + px(kLegendHeight) + "\" viewBox=\"0 0 1000 " + px(kLegendHeight) +
-               "\">");
+    legend.raw(open_drawing(1000.0, kLegendHeight, ""));
     draw_legend(legend, model.scale);
     out += "<div class=\"legend\">" + legend.raw("</svg>").str() + "</div>\n";
     for (std::size_t i = 0; i < model.strings.size(); ++i) {

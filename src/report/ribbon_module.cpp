@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <limits>
 #include <set>
 
@@ -19,19 +20,54 @@ std::size_t at(int index) {
 // Steps to the neighbours: above, right, below, left.
 constexpr std::array<CellIndex, 4> kSides = {{{-1, 0}, {0, 1}, {1, 0}, {0, -1}}};
 
-// The side of a cell's rectangle toward a neighbour, as a path.
-std::string side_path(std::size_t side, const Eigen::Vector2d& low, const Eigen::Vector2d& high) {
-    switch (side) {
-        case 0:
-            return "M" + px(low.x()) + " " + px(low.y()) + "H" + px(high.x());
-        case 1:
-            return "M" + px(high.x()) + " " + px(low.y()) + "V" + px(high.y());
-        case 2:
-            return "M" + px(low.x()) + " " + px(high.y()) + "H" + px(high.x());
-        default:
-            return "M" + px(low.x()) + " " + px(low.y()) + "V" + px(high.y());
+// Line segments along the axes, joined end to end where they lie in one line.
+class AxisSegments {
+  public:
+    // Adds the side of a cell's rectangle toward a neighbour.
+    void add_side(std::size_t side, const Eigen::Vector2d& low, const Eigen::Vector2d& high) {
+        if (side % 2 == 0) {
+            horizontal_.push_back({side == 0 ? low.y() : high.y(), low.x(), high.x()});
+        } else {
+            vertical_.push_back({side == 3 ? low.x() : high.x(), low.y(), high.y()});
+        }
     }
-}
+    [[nodiscard]] std::string path() const {
+        std::string d;
+        for (const Segment& s : joined(horizontal_)) {
+            d += "M" + px(s.from) + " " + px(s.line) + "H" + px(s.to);
+        }
+        for (const Segment& s : joined(vertical_)) {
+            d += "M" + px(s.line) + " " + px(s.from) + "V" + px(s.to);
+        }
+        return d;
+    }
+
+  private:
+    struct Segment {
+        double line = 0.0;
+        double from = 0.0;
+        double to = 0.0;
+    };
+    static std::vector<Segment> joined(std::vector<Segment> segments) {
+        constexpr double kSame = 1e-6;
+        std::sort(segments.begin(), segments.end(), [](const Segment& a, const Segment& b) {
+            return std::abs(a.line - b.line) > kSame ? a.line < b.line : a.from < b.from;
+        });
+        std::vector<Segment> out;
+        for (const Segment& s : segments) {
+            if (!out.empty() && std::abs(out.back().line - s.line) <= kSame &&
+                std::abs(out.back().to - s.from) <= kSame) {
+                out.back().to = s.to;
+            } else {
+                out.push_back(s);
+            }
+        }
+        return out;
+    }
+
+    std::vector<Segment> horizontal_;
+    std::vector<Segment> vertical_;
+};
 
 }  // namespace
 
@@ -127,7 +163,7 @@ void RibbonModule::draw_cell_glyphs(Svg& svg) const {
 }
 
 void RibbonModule::draw_substring_borders(Svg& svg) const {
-    std::string d;
+    AxisSegments borders;
     for (int cell = 0; cell < type_.cell_count(); ++cell) {
         const CellIndex here = type_.cell_at(cell);
         for (const std::size_t side : {1U, 2U}) {
@@ -137,11 +173,11 @@ void RibbonModule::draw_substring_borders(Svg& svg) const {
             }
             const int other = type_.cell_number(next);
             if (type_.substring_of_cell[at(cell)] != type_.substring_of_cell[at(other)]) {
-                d += side_path(side, cell_low(cell), cell_high(cell));
+                borders.add_side(side, cell_low(cell), cell_high(cell));
             }
         }
     }
-    if (!d.empty()) {
+    if (const std::string d = borders.path(); !d.empty()) {
         svg.path(d, "fill=\"none\" stroke=\"" + std::string(kInk) + "\" stroke-width=\"0.8\"");
     }
 }
@@ -164,7 +200,7 @@ void RibbonModule::draw_not_assessed(Svg& svg) const {
 }
 
 void RibbonModule::draw_finding_outlines(Svg& svg) const {
-    std::string d;
+    AxisSegments outline;
     for (const Finding& finding : model_.record->findings) {
         if (finding.module != index_ || !shows_cells()) {
             continue;
@@ -177,11 +213,13 @@ void RibbonModule::draw_finding_outlines(Svg& svg) const {
                 const CellIndex next = {here.row + kSides[side].row, here.column + kSides[side].column};
                 const bool inside = next.row >= 0 && next.row < type_.rows && next.column >= 0 &&
                                     next.column < type_.columns && cells.contains(type_.cell_number(next));
-                d += inside ? std::string{} : side_path(side, cell_low(cell), cell_high(cell));
+                if (!inside) {
+                    outline.add_side(side, cell_low(cell), cell_high(cell));
+                }
             }
         }
     }
-    if (!d.empty()) {
+    if (const std::string d = outline.path(); !d.empty()) {
         svg.path(d, "fill=\"none\" stroke=\"#ffffff\" stroke-width=\"3.6\" stroke-linecap=\"square\"");
         svg.path(d,
                  "fill=\"none\" stroke=\"" + std::string(kInk) + "\" stroke-width=\"1.7\" stroke-linecap=\"square\"");

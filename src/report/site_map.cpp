@@ -119,8 +119,7 @@ std::string site_map_svg(const ReportModel& model) {
     }
     std::sort(class_1_modules.begin(), class_1_modules.end());
     Svg svg;
-    svg.raw("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 " + px(box.width) + " " + px(box.height) +
-            "\" role=\"group\" aria-label=\"Plan of the site, north up\">\n");
+    svg.raw(open_drawing(box.width, box.height, "role=\"group\" aria-label=\"Plan of the site, north up\""));
     for (std::size_t section = 0; section < model.strings.size(); ++section) {
         draw_string(svg, model, section, frame, class_1_modules);
     }

@@ -146,7 +146,9 @@ class Ribbon {
         const double left = x + (wrap_.pitch - kGap - drawing.width()) / 2.0;
         const double top = kRail + wrap_.height - drawing.height();
         svg.open_group("class=\"module\" transform=\"translate(" + px(left) + " " + px(top) + ")\"");
-        svg.title(tooltip(index));
+        if (use_ == RibbonUse::file) {
+            svg.title(tooltip(index));
+        }
         drawing.draw(svg, use_);
         drawing.draw_finding_outlines(svg);
         draw_marks(svg, drawing, index, kRail - top);
@@ -164,7 +166,9 @@ class Ribbon {
         }
         svg.text(
             middle, foot + 29.0, fit_text(module.id, wrap_.pitch - 2.0, 9.5), {.size = 9.5, .anchor = Anchor::middle});
-        svg.text(middle, foot + 41.0, figure(index), {.size = 10.0, .anchor = Anchor::middle, .bold = true});
+        if (const std::string text = figure(index); !text.empty()) {
+            svg.text(middle, foot + 41.0, text, {.size = 10.0, .anchor = Anchor::middle, .bold = true});
+        }
     }
 
     // Marks of the findings in the rail above a module, led down to their cells; `rail` is the rail's foot there.
@@ -326,10 +330,7 @@ std::string string_ribbon_svg(const ReportModel& model, const StringView& string
     if (is_file) {
         out += "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n";
     }
-    out += std::string("<svg ") + (is_file ? "" : "class=\"ribbon\" ") +
-           "xmlns=\"http://www.w3.org/2000/svg\" width=\"" + px(kPageWidth) + "\" height=\"" + px(y) +
-           "\" viewBox=\"0 0 " + px(kPageWidth) + " " + px(y) +
-           "\" font-family=\"'DejaVu Sans', Verdana, 'Segoe UI', sans-serif\" role=\"img\">\n";
+    out += open_drawing(kPageWidth, y, is_file ? "role=\"img\"" : "class=\"ribbon\" role=\"img\"");
     out += "<title>" + escape_xml("String ribbon of " + string.title) + "</title>\n";
     if (is_file) {
         out += "<defs>" + hatch_definition() + string_window_definition() + "</defs>\n";

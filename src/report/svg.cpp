@@ -60,9 +60,10 @@ Svg& Svg::path(std::string_view d, std::string_view attributes) {
 }
 
 Svg& Svg::text(double x, double y, std::string_view content, const TextStyle& style) {
-    out_ += "<text x=\"" + px(x) + "\" y=\"" + px(y) + "\" font-size=\"" + px(style.size) + "\" fill=\"";
-    out_ += style.fill;
-    out_ += '"';
+    out_ += "<text x=\"" + px(x) + "\" y=\"" + px(y) + "\" font-size=\"" + px(style.size) + "\"";
+    if (style.fill != kInk) {
+        out_ += " fill=\"" + std::string(style.fill) + "\"";
+    }
     if (style.anchor != Anchor::start) {
         out_ += style.anchor == Anchor::middle ? " text-anchor=\"middle\"" : " text-anchor=\"end\"";
     }
@@ -88,6 +89,17 @@ Svg& Svg::close_group() {
 Svg& Svg::title(std::string_view content) {
     out_ += "<title>" + escape_xml(content) + "</title>\n";
     return *this;
+}
+
+std::string open_drawing(double width, double height, std::string_view attributes) {
+    std::string out = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"" + px(width) + "\" height=\"" + px(height) +
+                      "\" viewBox=\"0 0 " + px(width) + " " + px(height) +
+                      "\" font-family=\"'DejaVu Sans', Verdana, 'Segoe UI', sans-serif\" fill=\"" + std::string(kInk) +
+                      "\"";
+    if (!attributes.empty()) {
+        out += " " + std::string(attributes);
+    }
+    return out + ">\n";
 }
 
 std::string rect_path(double x, double y, double width, double height) {

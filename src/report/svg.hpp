@@ -27,7 +27,7 @@ struct TextStyle {
     bool bold = false;
 };
 
-// Text to be put into a drawing; grows by elements.
+// Text to be put into a drawing; grows by elements. Text in ink takes its fill from the drawing: open_drawing.
 class Svg {
   public:
     // Markup as it is; the caller escapes.
@@ -46,6 +46,9 @@ class Svg {
   private:
     std::string out_;
 };
+
+// The beginning of an svg element of that size with the face and ink of every drawing; `attributes` may be empty.
+std::string open_drawing(double width, double height, std::string_view attributes);
 
 // "M..h..v..h..z" of a rectangle, "M..L..z" of a polygon.
 std::string rect_path(double x, double y, double width, double height);

@@ -1,0 +1,53 @@
+#include "heatrow/io/modules_csv.hpp"
+
+#include "finding_fields.hpp"
+#include "heatrow/io/csv_writer.hpp"
+
+namespace heatrow {
+
+std::string modules_csv(const ReportModel& model) {
+    CsvWriter csv({"module",
+                   "string",
+                   "table",
+                   "assessed",
+                   "assessed_reason",
+                   "seen",
+                   "frames_used",
+                   "px_per_cell",
+                   "view_angle_deg",
+                   "t_module_c",
+                   "t_module_u95_c",
+                   "delta_t_1000_k",
+                   "hottest_cell",
+                   "hottest_cell_delta_t_1000_k",
+                   "class",
+                   "longitude",
+                   "latitude",
+                   "placement"});
+    const SurveyRecord& record = *model.record;
+    for (std::size_t i = 0; i < record.modules.size(); ++i) {
+        const Module& module = record.layout.modules[i];
+        const ModuleResult& result = record.modules[i];
+        csv.text(module.id).text(detail::string_name(record, module.string));
+        csv.text(detail::table_name(record, module));
+        csv.text(result.assessed ? "yes" : "no").text(result.assessed_reason);
+        csv.text(result.placement == Placement::not_seen ? "no" : "yes");
+        csv.integer(static_cast<long long>(result.frames.size())).number(result.cell_short_px, 2);
+        csv.number(in_degrees(result.view_angle), 1);
+        csv.number(result.temperature.value.value(), 2).number(result.temperature.u95(), 2);
+        csv.number(result.delta_t_1000.value(), 2).text(detail::hottest_cell_name(record, result));
+        csv.number(result.hottest_cell_delta_t_1000.value(), 2);
+        if (result.assessed) {
+            csv.integer(static_cast<int>(result.abnormality));
+        } else {
+            csv.empty();
+        }
+        const GeographicPoint place =
+            model.context.locate ? model.context.locate(module.centre_in_site()) : GeographicPoint{};
+        csv.number(place.longitude_deg, 8).number(place.latitude_deg, 8).text(to_string(result.placement));
+        csv.end_row();
+    }
+    return csv.str();
+}
+
+}  // namespace heatrow

@@ -1,0 +1,85 @@
+#include "heatrow/io/result_writer.hpp"
+
+#include "heatrow/core/error.hpp"
+#include "heatrow/io/findings_csv.hpp"
+#include "heatrow/io/modules_csv.hpp"
+#include "heatrow/io/output_folder.hpp"
+#include "heatrow/io/site_projection.hpp"
+#include "heatrow/io/survey_gpkg_writer.hpp"
+#include "heatrow/report/html_report.hpp"
+#include "heatrow/report/number_text.hpp"
+#include "heatrow/report/string_ribbon.hpp"
+
+#include <system_error>
+
+namespace heatrow {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::vector<LimitLine> limit_lines(const Profile& profile) {
+    const auto& change = profile.maximum_irradiance_change_per_minute;
+    return {
+        {"Irradiance in the module plane",
+         "at least " + short_text(profile.minimum_irradiance_w_m2.value, 1) + " W/m²",
+         profile.minimum_irradiance_w_m2.source,
+         Flag::irradiance_below_minimum},
+        {"Wind",
+         "at most " + short_text(profile.maximum_wind_m_s.value, 1) + " m/s",
+         profile.maximum_wind_m_s.source,
+         Flag::wind_above_maximum},
+        {"Change of irradiance",
+         "at most " + short_text(100.0 * change.value, 1) + " % a minute, then a wait of " +
+             short_text(profile.settling_time_min.value, 1) + " min",
+         change.source,
+         Flag::irradiance_unsteady},
+    };
+}
+
+ReportContext context_of(const RunFacts& facts, const SiteProjection& projection) {
+    ReportContext context;
+    context.program = "heatrow " + facts.program_version;
+    context.profile_title = facts.profile.title;
+    context.limits = limit_lines(facts.profile);
+    context.locate = [&projection](const Eigen::Vector3d& point) {
+        const SiteProjection::Geographic place = projection.to_geographic(point);
+        return GeographicPoint{place.longitude_deg, place.latitude_deg};
+    };
+    return context;
+}
+
+void write_all(const SurveyRecord& record, const RunFacts& facts, const fs::path& folder) {
+    const SiteProjection projection(record.layout.origin);
+    const ReportModel model = make_report_model(record, context_of(facts, projection));
+    write_survey_gpkg(record, projection, folder / "survey.gpkg");
+    write_file(folder / "findings.csv", findings_csv(model));
+    write_file(folder / "modules.csv", modules_csv(model));
+    fs::create_directory(folder / "strings");
+    for (const StringView& string : model.strings) {
+        write_file(folder / "strings" / (string.file_stem + ".svg"), string_ribbon_svg(model, string, RibbonUse::file));
+    }
+    write_file(folder / "report.html", html_report(model));
+    write_file(folder / "manifest.json", manifest_text(record, facts, folder));
+}
+
+}  // namespace
+
+void write_results(const SurveyRecord& record, const RunFacts& facts, const fs::path& folder, bool overwrite) {
+    if (const std::string breach = first_breach(record); !breach.empty()) {
+        throw Error(
+            ErrorKind::internal, "the record contradicts itself", "survey " + record.survey_id, breach, "Report this");
+    }
+    try {
+        OutputFolder output(folder, overwrite);
+        write_all(record, facts, output.path());
+        output.publish();
+    } catch (const fs::filesystem_error& error) {
+        throw Error(ErrorKind::output,
+                    "cannot write results",
+                    folder.string(),
+                    error.code().message(),
+                    "Check the path, its permissions and its disk");
+    }
+}
+
+}  // namespace heatrow

@@ -1,0 +1,299 @@
+#include "survey_gpkg_rows.hpp"
+
+#include "finding_fields.hpp"
+#include "gpkg_table.hpp"
+#include "heatrow/report/report_model.hpp"
+#include "survey_gpkg_schema.hpp"
+
+#include <bit>
+#include <cmath>
+#include <cstdint>
+
+namespace heatrow::detail {
+namespace {
+
+std::size_t at(int index) {
+    return static_cast<std::size_t>(index);
+}
+
+// What every table writer needs.
+struct Target {
+    GDALDataset& dataset;
+    const SurveyRecord& record;
+    const SiteProjection& projection;
+    const MapPoints& points;
+    const OGRSpatialReference& reference;
+    const std::filesystem::path& file;
+};
+
+// Little-endian float32, whatever the machine.
+void append_float(std::vector<std::uint8_t>& bytes, double value) {
+    const auto bits = std::bit_cast<std::uint32_t>(static_cast<float>(value));
+    for (unsigned shift = 0; shift < 32; shift += 8) {
+        bytes.push_back(static_cast<std::uint8_t>((bits >> shift) & 0xFFU));
+    }
+}
+
+// Six planes of one value a cell, row by row (docs/formats/survey-gpkg.md).
+std::vector<std::uint8_t> cell_values(const std::vector<CellResult>& cells) {
+    std::vector<std::uint8_t> bytes;
+    bytes.reserve(cells.size() * 6 * 4);
+    const auto plane = [&](auto value_of) {
+        for (const CellResult& cell : cells) {
+            append_float(bytes, value_of(cell));
+        }
+    };
+    plane([](const CellResult& c) { return c.temperature.value.value(); });
+    plane([](const CellResult& c) { return c.temperature.u; });
+    plane([](const CellResult& c) { return c.delta_t.value.value(); });
+    plane([](const CellResult& c) { return c.delta_t.u; });
+    plane([](const CellResult& c) { return c.delta_t_1000.value(); });
+    plane([](const CellResult& c) { return static_cast<double>(c.views); });
+    return bytes;
+}
+
+// The key by which the map colours a module.
+std::string state_of(const ModuleResult& result) {
+    if (result.assessed) {
+        return "class_" + std::to_string(static_cast<int>(result.abnormality));
+    }
+    return result.placement == Placement::placed ? "not_assessed" : std::string(to_string(result.placement));
+}
+
+TableCount write_modules(const Target& t) {
+    GpkgTable table(t.dataset, modules_schema(), &t.reference, t.file);
+    for (const ModuleResult& result : t.record.modules) {
+        const Module& module = t.record.layout.modules[at(result.module)];
+        const ModuleType& type = t.record.layout.type_of(module);
+        const SiteProjection::Geographic place = t.projection.to_geographic(module.centre_in_site());
+        table.text(module.id).text(string_name(t.record, module.string));
+        module.position > 0 ? table.integer(module.position) : table.null();
+        table.text(table_name(t.record, module)).text(type.id).text(state_of(result));
+        table.text(result.assessed ? "yes" : "no").text(result.assessed_reason).text(to_string(result.placement));
+        table.integer(static_cast<long long>(result.frames.size())).real(result.cell_short_px);
+        table.real(in_degrees(result.view_angle));
+        table.real(result.temperature.value.value()).real(result.temperature.u95());
+        table.real(result.delta_t_1000.value()).text(hottest_cell_name(t.record, result));
+        table.real(result.hottest_cell_delta_t_1000.value());
+        result.assessed ? table.integer(static_cast<int>(result.abnormality)) : table.null();
+        table.text(result.flags.to_string());
+        table.real(in_degrees(module.tilt)).real(in_degrees(module.azimuth));
+        table.real(place.longitude_deg).real(place.latitude_deg);
+        table.integer(type.rows).integer(type.columns).blob(cell_values(result.cells));
+        table.end_row(t.points.polygon({module.corners_in_site.begin(), module.corners_in_site.end()}, true));
+    }
+    return {table.name(), table.rows()};
+}
+
+// Through the modules in wiring order, from the outer edge of the first to the outer edge of the last.
+std::unique_ptr<OGRGeometry> string_line(const Target& t, const ModuleString& string) {
+    if (string.modules.empty()) {
+        return nullptr;
+    }
+    auto line = std::make_unique<OGRLineString>();
+    const auto add = [&](const Eigen::Vector3d& point) {
+        OGRPoint in_map = t.points.at(point);
+        in_map.flattenTo2D();
+        line->addPoint(&in_map);
+    };
+    if (string.modules.size() == 1) {
+        const auto& corners = t.record.layout.modules[at(string.modules.front())].corners_in_site;
+        add((corners[0] + corners[3]) / 2.0);
+        add((corners[1] + corners[2]) / 2.0);
+        return line;
+    }
+    for (const int module : string.modules) {
+        add(t.record.layout.modules[at(module)].centre_in_site());
+    }
+    return line;
+}
+
+TableCount write_strings(const Target& t) {
+    GpkgTable table(t.dataset, strings_schema(), &t.reference, t.file);
+    for (const StringResult& result : t.record.strings) {
+        const ModuleString& string = t.record.layout.strings[at(result.string)];
+        table.text(string.id).integer(static_cast<long long>(string.modules.size()));
+        table.integer(result.modules_assessed).integer(result.findings);
+        const bool has_class = result.modules_assessed > 0 || result.findings > 0;
+        has_class ? table.integer(static_cast<int>(result.abnormality)) : table.null();
+        table.real(result.delta_t_1000.value());
+        table.end_row(string_line(t, string));
+    }
+    return {table.name(), table.rows()};
+}
+
+TableCount write_findings(const Target& t) {
+    GpkgTable table(t.dataset, findings_schema(), &t.reference, t.file);
+    for (const Finding& finding : t.record.findings) {
+        const Module* module = finding.module == -1 ? nullptr : &t.record.layout.modules[at(finding.module)];
+        const Eigen::Vector3d position = position_of_finding(t.record, finding);
+        const bool is_placed = position.allFinite();
+        const SiteProjection::Geographic place =
+            is_placed ? t.projection.to_geographic(position) : SiteProjection::Geographic{kNaN, kNaN, Metres(kNaN)};
+        table.text(finding.id).text(module == nullptr ? "" : module->id).text(candidate_names(t.record, finding));
+        table.text(string_name(t.record, finding.string));
+        module != nullptr && module->position > 0 ? table.integer(module->position) : table.null();
+        table.text(module == nullptr ? "" : table_name(t.record, *module));
+        table.text(to_string(finding.pattern)).real(finding.pattern_probability);
+        table.text(finding.pattern_second ? to_string(*finding.pattern_second) : std::string_view{});
+        table.text(substring_list(finding)).text(cell_list(finding));
+        table.integer(static_cast<int>(finding.abnormality)).real(finding.class_probability);
+        table.real(finding.delta_t.value.value()).real(finding.delta_t.u95());
+        table.real(finding.delta_t_1000.value.value()).real(finding.delta_t_1000.u95()).real(finding.exponent);
+        table.real(finding.t_hot.value()).real(finding.t_reference.value()).text(finding.reference);
+        table.time(finding.time).real(finding.conditions.irradiance.value.value());
+        table.real(finding.conditions.wind.value.value()).real(finding.conditions.air.value.value());
+        table.real(finding.conditions.load_fraction.value).integer(static_cast<long long>(finding.frames.size()));
+        table.text(frame_names(t.record, finding.frames)).text(finding.flags.to_string());
+        table.real(finding.loss_w_low).real(finding.loss_w_high).text(to_string(finding.verdict));
+        table.real(place.longitude_deg).real(place.latitude_deg).text(finding.evidence);
+        auto point = is_placed ? std::make_unique<OGRPoint>(t.points.at(position)) : nullptr;
+        if (point) {
+            point->flattenTo2D();
+        }
+        table.end_row(std::move(point));
+    }
+    return {table.name(), table.rows()};
+}
+
+void write_pose(GpkgTable& table, const std::optional<FramePose>& pose) {
+    const Eigen::Vector3d position = pose ? pose->position_in_site : Eigen::Vector3d(kNaN, kNaN, kNaN);
+    table.real(position.x()).real(position.y()).real(position.z());
+    table.real(pose ? in_degrees(pose->yaw) : kNaN).real(pose ? in_degrees(pose->pitch) : kNaN);
+    table.real(pose ? in_degrees(pose->roll) : kNaN);
+}
+
+TableCount write_frames(const Target& t) {
+    GpkgTable table(t.dataset, frames_schema(), &t.reference, t.file);
+    for (const FrameResult& frame : t.record.frames) {
+        const FrameConditions& weather = frame.conditions;
+        table.text(frame.prior.name).time(frame.prior.time);
+        table.text(frame.rejection ? "left_out" : (frame.scored ? "scored" : "information"));
+        table.text(frame.rejection ? to_string(frame.rejection->reason) : std::string_view{});
+        table.text(frame.rejection ? frame.rejection->detail : std::string{});
+        write_pose(table, frame.prior.pose);
+        write_pose(table, frame.pose);
+        table.real(frame.lock_rms_px).real(weather.irradiance.value.value()).real(weather.irradiance.u);
+        table.real(weather.irradiance_felt.value.value()).text(weather.irradiance_is_modelled ? "yes" : "no");
+        table.real(weather.wind.value.value()).real(weather.air.value.value());
+        table.real(weather.relative_humidity_percent).real(weather.cloud_okta).real(weather.load_fraction.value);
+        table.text(weather.flags.to_string()).text(frame.sha256);
+        table.end_row(frame.footprint_in_site.empty() ? nullptr : t.points.polygon(frame.footprint_in_site, false));
+    }
+    return {table.name(), table.rows()};
+}
+
+// Area inside the four corners (shoelace formula), px2.
+double area_px(const std::array<Eigen::Vector2d, 4>& corners) {
+    double twice = 0.0;
+    for (std::size_t i = 0; i < corners.size(); ++i) {
+        const Eigen::Vector2d& a = corners[i];
+        const Eigen::Vector2d& b = corners[(i + 1) % corners.size()];
+        twice += a.x() * b.y() - b.x() * a.y();
+    }
+    return std::abs(twice) / 2.0;
+}
+
+TableCount write_views(const Target& t) {
+    GpkgTable table(t.dataset, views_schema(), nullptr, t.file);
+    for (const PlacedView& view : t.record.views) {
+        table.text(t.record.frames[at(view.frame)].prior.name).text(t.record.layout.modules[at(view.module)].id);
+        table.text(to_string(view.placement)).real(view.placement_margin).real(area_px(view.corners_px));
+        for (const Eigen::Vector2d& corner : view.corners_px) {
+            table.real(corner.x()).real(corner.y());
+        }
+        table.end_row();
+    }
+    return {table.name(), table.rows()};
+}
+
+TableCount write_module_types(const Target& t) {
+    GpkgTable table(t.dataset, module_types_schema(), nullptr, t.file);
+    for (const ModuleType& type : t.record.layout.types) {
+        std::string substrings;
+        for (const int substring : type.substring_of_cell) {
+            substrings += (substrings.empty() ? "" : " ") + std::to_string(substring);
+        }
+        table.text(type.id).text(type.description).real(type.width.value()).real(type.height.value());
+        table.integer(type.rows).integer(type.columns).text(type.half_cut ? "yes" : "no").text(substrings);
+        table.real(type.rated_power_w).real(type.rated_current_a).real(type.rated_voltage_v);
+        table.end_row();
+    }
+    return {table.name(), table.rows()};
+}
+
+TableCount write_run(const Target& t) {
+    GpkgTable table(t.dataset, run_schema(), nullptr, t.file);
+    const auto row = [&table](std::string_view key, std::string_view value) {
+        table.text(key).text(value);
+        table.end_row();
+    };
+    row("format", "heatrow-survey");
+    row("format_version", "1");
+    row("survey", t.record.survey_id);
+    row("title", t.record.title);
+    row("profile", t.record.profile_id);
+    row("profile_version", t.record.profile_version);
+    for (const std::string& note : t.record.notes) {
+        row("note", note);
+    }
+    return {table.name(), table.rows()};
+}
+
+}  // namespace
+
+MapPoints::MapPoints(const SiteProjection& projection,
+                     const OGRSpatialReference& geographic,
+                     const OGRSpatialReference& projected,
+                     const std::filesystem::path& file)
+    : projection_(projection),
+      file_(file),
+      transformation_(OGRCreateCoordinateTransformation(&geographic, &projected)) {
+    if (!transformation_) {
+        fail_gpkg(file_, "the site cannot be put on a map");
+    }
+}
+
+OGRPoint MapPoints::at(const Eigen::Vector3d& point_in_site) const {
+    const SiteProjection::Geographic place = projection_.to_geographic(point_in_site);
+    double x = place.longitude_deg;
+    double y = place.latitude_deg;
+    if (transformation_->Transform(1, &x, &y) == 0) {
+        fail_gpkg(file_, "a point cannot be put on the map");
+    }
+    return {x, y, place.height.value()};
+}
+
+std::unique_ptr<OGRGeometry> MapPoints::polygon(const std::vector<Eigen::Vector3d>& corners, bool is_3d) const {
+    auto ring = std::make_unique<OGRLinearRing>();
+    for (const Eigen::Vector3d& corner : corners) {
+        const OGRPoint point = at(corner);
+        ring->addPoint(&point);
+    }
+    ring->closeRings();
+    auto polygon = std::make_unique<OGRPolygon>();
+    polygon->addRingDirectly(ring.release());
+    if (!is_3d) {
+        polygon->flattenTo2D();
+    }
+    return polygon;
+}
+
+std::vector<TableCount> write_tables(GDALDataset& dataset,
+                                     const SurveyRecord& record,
+                                     const SiteProjection& projection,
+                                     const MapPoints& points,
+                                     const OGRSpatialReference& reference,
+                                     const std::filesystem::path& file) {
+    const Target target{dataset, record, projection, points, reference, file};
+    // The order in which a GIS lists them: frames at the bottom, findings on top.
+    return {write_frames(target),
+            write_modules(target),
+            write_strings(target),
+            write_findings(target),
+            write_views(target),
+            write_module_types(target),
+            write_run(target)};
+}
+
+}  // namespace heatrow::detail

@@ -1,0 +1,188 @@
+#include "survey_gpkg_schema.hpp"
+
+namespace heatrow::detail {
+
+using enum GpkgType;
+
+const GpkgSchema& modules_schema() {
+    static const GpkgSchema schema = {
+        "modules",
+        wkbPolygon25D,
+        "Modules",
+        {
+            {"module", text, "Module"},
+            {"string", text, "String"},
+            {"position", integer, "Position in the string"},
+            {"table", text, "Table"},
+            {"type", text, "Module type"},
+            {"state", text, "State shown on the map"},
+            {"assessed", text, "Assessed"},
+            {"assessed_reason", text, "Why not assessed"},
+            {"placement", text, "Placement"},
+            {"frames_used", integer, "Frames used"},
+            {"px_per_cell", real, "Pixels across a cell [px]"},
+            {"view_angle_deg", real, "View angle from the normal [°]"},
+            {"t_module_c", real, "Module temperature [°C]"},
+            {"t_module_u95_c", real, "Module temperature, 95 % half width [°C]"},
+            {"delta_t_1000_k", real, "Difference of the module at 1000 W/m² [K]"},
+            {"hottest_cell", text, "Hottest cell"},
+            {"hottest_cell_delta_t_1000_k", real, "Difference of the hottest cell at 1000 W/m² [K]"},
+            {"class", integer, "Class of abnormality (1, 2, 3)"},
+            {"flags", text, "Flags"},
+            {"tilt_deg", real, "Tilt [°]"},
+            {"azimuth_deg", real, "Azimuth [°]"},
+            {"longitude", real, "Longitude, WGS 84 [°]"},
+            {"latitude", real, "Latitude, WGS 84 [°]"},
+            {"cell_rows", integer, "Cell rows"},
+            {"cell_columns", integer, "Cell columns"},
+            {"cell_values", blob, "Cell values (float32)"},
+        }};
+    return schema;
+}
+
+const GpkgSchema& strings_schema() {
+    static const GpkgSchema schema = {"strings",
+                                      wkbLineString,
+                                      "Strings",
+                                      {
+                                          {"string", text, "String"},
+                                          {"modules", integer, "Modules"},
+                                          {"modules_assessed", integer, "Modules assessed"},
+                                          {"findings", integer, "Findings"},
+                                          {"class", integer, "Highest class of abnormality (1, 2, 3)"},
+                                          {"delta_t_1000_k", real, "Difference against neighbours at 1000 W/m² [K]"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& findings_schema() {
+    static const GpkgSchema schema = {"findings",
+                                      wkbPoint,
+                                      "Findings",
+                                      {
+                                          {"finding", text, "Finding"},
+                                          {"module", text, "Module"},
+                                          {"candidates", text, "Modules it may also be"},
+                                          {"string", text, "String"},
+                                          {"position", integer, "Position in the string"},
+                                          {"table", text, "Table"},
+                                          {"pattern", text, "Pattern"},
+                                          {"pattern_probability", real, "Pattern probability"},
+                                          {"pattern_second", text, "Second pattern"},
+                                          {"substrings", text, "Substrings"},
+                                          {"cells", text, "Cells"},
+                                          {"class", integer, "Class of abnormality (1, 2, 3)"},
+                                          {"class_probability", real, "Class probability"},
+                                          {"delta_t_k", real, "Difference as measured [K]"},
+                                          {"delta_t_u95_k", real, "Difference as measured, 95 % half width [K]"},
+                                          {"delta_t_1000_k", real, "Difference at 1000 W/m² [K]"},
+                                          {"delta_t_1000_u95_k", real, "Difference at 1000 W/m², 95 % half width [K]"},
+                                          {"exponent", real, "Exponent of the scaling"},
+                                          {"t_hot_c", real, "Hot [°C]"},
+                                          {"t_reference_c", real, "Reference [°C]"},
+                                          {"reference", text, "Compared with"},
+                                          {"time_utc", time, "First frame used (UTC)"},
+                                          {"irradiance_w_m2", real, "Irradiance in the module plane [W/m²]"},
+                                          {"wind_m_s", real, "Wind [m/s]"},
+                                          {"air_c", real, "Air [°C]"},
+                                          {"load_fraction", real, "Load fraction"},
+                                          {"frames_used", integer, "Frames used"},
+                                          {"frames", text, "Frames"},
+                                          {"flags", text, "Flags"},
+                                          {"loss_w_low", real, "Loss now, low [W]"},
+                                          {"loss_w_high", real, "Loss now, high [W]"},
+                                          {"verdict", text, "Verdict"},
+                                          {"longitude", real, "Longitude, WGS 84 [°]"},
+                                          {"latitude", real, "Latitude, WGS 84 [°]"},
+                                          {"evidence", text, "Evidence"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& frames_schema() {
+    static const GpkgSchema schema = {"frames",
+                                      wkbPolygon,
+                                      "Frames",
+                                      {
+                                          {"frame", text, "Frame"},
+                                          {"time_utc", time, "Capture time (UTC)"},
+                                          {"outcome", text, "Outcome"},
+                                          {"rejection", text, "Why left out"},
+                                          {"rejection_detail", text, "Why left out, in a sentence"},
+                                          {"logged_east_m", real, "Position as logged, east of the origin [m]"},
+                                          {"logged_north_m", real, "Position as logged, north of the origin [m]"},
+                                          {"logged_up_m", real, "Position as logged, above the origin [m]"},
+                                          {"logged_yaw_deg", real, "Yaw as logged [°]"},
+                                          {"logged_pitch_deg", real, "Pitch as logged [°]"},
+                                          {"logged_roll_deg", real, "Roll as logged [°]"},
+                                          {"east_m", real, "Position as solved, east of the origin [m]"},
+                                          {"north_m", real, "Position as solved, north of the origin [m]"},
+                                          {"up_m", real, "Position as solved, above the origin [m]"},
+                                          {"yaw_deg", real, "Yaw as solved [°]"},
+                                          {"pitch_deg", real, "Pitch as solved [°]"},
+                                          {"roll_deg", real, "Roll as solved [°]"},
+                                          {"lock_rms_px", real, "Edge residual after the lock, rms [px]"},
+                                          {"irradiance_w_m2", real, "Irradiance in the module plane [W/m²]"},
+                                          {"irradiance_u_w_m2", real, "Irradiance, standard uncertainty [W/m²]"},
+                                          {"irradiance_felt_w_m2", real, "Irradiance as the module has felt it [W/m²]"},
+                                          {"irradiance_is_modelled", text, "Irradiance is modelled"},
+                                          {"wind_m_s", real, "Wind [m/s]"},
+                                          {"air_c", real, "Air [°C]"},
+                                          {"relative_humidity_percent", real, "Relative humidity [%]"},
+                                          {"cloud_okta", real, "Cloud [okta]"},
+                                          {"load_fraction", real, "Load fraction"},
+                                          {"flags", text, "Flags"},
+                                          {"sha256", text, "SHA-256 of the file"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& views_schema() {
+    static const GpkgSchema schema = {"views",
+                                      wkbNone,
+                                      "Views of modules in frames",
+                                      {
+                                          {"frame", text, "Frame"},
+                                          {"module", text, "Module"},
+                                          {"placement", text, "Placement"},
+                                          {"placement_margin", real, "Placement margin [nat]"},
+                                          {"pixels", real, "Area of the module [px²]"},
+                                          {"x1", real, "Top left, x [px]"},
+                                          {"y1", real, "Top left, y [px]"},
+                                          {"x2", real, "Top right, x [px]"},
+                                          {"y2", real, "Top right, y [px]"},
+                                          {"x3", real, "Bottom right, x [px]"},
+                                          {"y3", real, "Bottom right, y [px]"},
+                                          {"x4", real, "Bottom left, x [px]"},
+                                          {"y4", real, "Bottom left, y [px]"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& module_types_schema() {
+    static const GpkgSchema schema = {"module_types",
+                                      wkbNone,
+                                      "Module types",
+                                      {
+                                          {"type", text, "Module type"},
+                                          {"description", text, "Description"},
+                                          {"width_m", real, "Width [m]"},
+                                          {"height_m", real, "Height [m]"},
+                                          {"cell_rows", integer, "Cell rows"},
+                                          {"cell_columns", integer, "Cell columns"},
+                                          {"half_cut", text, "Half-cut cells"},
+                                          {"substring_of_cell", text, "Substring of each cell, row by row"},
+                                          {"rated_power_w", real, "Rated power [W]"},
+                                          {"rated_current_a", real, "Rated current [A]"},
+                                          {"rated_voltage_v", real, "Rated voltage [V]"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& run_schema() {
+    static const GpkgSchema schema = {
+        "run", wkbNone, "Survey and profile", {{"key", text, "Key"}, {"value", text, "Value"}}};
+    return schema;
+}
+
+}  // namespace heatrow::detail

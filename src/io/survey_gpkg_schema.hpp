@@ -1,0 +1,16 @@
+// Tables of survey.gpkg; docs/formats/survey-gpkg.md lists the same, and a test compares them.
+#pragma once
+
+#include "gpkg_table.hpp"
+
+namespace heatrow::detail {
+
+const GpkgSchema& modules_schema();
+const GpkgSchema& strings_schema();
+const GpkgSchema& findings_schema();
+const GpkgSchema& frames_schema();
+const GpkgSchema& views_schema();
+const GpkgSchema& module_types_schema();
+const GpkgSchema& run_schema();
+
+}  // namespace heatrow::detail
