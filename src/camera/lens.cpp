@@ -101,18 +101,18 @@ std::optional<ProjectedPoint> project_with_derivative(const Lens& lens, const Ve
 Vector3d ray_in_camera(const Lens& lens, const Vector2d& pixel) {
     const Vector2d target = (pixel - lens.principal_point_px) / lens.focal_px;
     Vector2d x = target;
-    const double fold = fold_radius(lens);
-    if (x.norm() >= fold) {
-        x *= 0.99 * fold / x.norm();
-    }
     constexpr int kMostIterations = 30;
     constexpr double kSmallestStep = 1e-14;
+    const auto hold_before_fold = [&lens, &x] {
+        if (!before_fold(lens, x.squaredNorm())) {
+            x *= fold_radius(lens) / x.norm() * (1.0 - 1e-9);
+        }
+    };
+    hold_before_fold();
     for (int i = 0; i < kMostIterations; ++i) {
         const Vector2d step = distortion_derivative(lens, x).inverse() * (target - distort(lens, x));
         x += step;
-        if (x.norm() >= fold) {
-            x *= fold / x.norm() * (1.0 - 1e-9);
-        }
+        hold_before_fold();
         if (step.squaredNorm() < kSmallestStep * kSmallestStep) {
             break;
         }
