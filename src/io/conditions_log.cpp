@@ -188,19 +188,19 @@ milliseconds to_middle(IntervalLabel label, milliseconds interval) {
 }
 
 ConditionsSeries read_rows(const LogTable& table,
-                           const LogTimes& times,
+                           const std::vector<TimedRow>& times,
                            const ValueReader& reader,
                            const ConditionsLogOptions& options,
                            IntervalLabel label,
                            std::vector<BoundColumn>& columns) {
     LoggerDescription logger = options.logger;
     if (label != IntervalLabel::sample) {
-        logger.interval = options.interval.value_or(usual_spacing(times.rows));
+        logger.interval = options.interval.value_or(usual_spacing(times));
     }
     const milliseconds shift = to_middle(label, logger.interval);
     std::vector<ConditionsRow> rows;
-    rows.reserve(times.rows.size());
-    for (const TimedRow& timed : times.rows) {
+    rows.reserve(times.size());
+    for (const TimedRow& timed : times) {
         ConditionsRow row;
         row.time = timed.time + shift;
         for (BoundColumn& column : columns) {
@@ -264,13 +264,16 @@ ConditionsLog parse_conditions_log(std::string_view bytes,
     std::vector<BoundColumn> columns = bind_columns(table, options);
     const TimeColumns time_columns =
         find_time_columns(table, setting(options.columns, "time"), setting(options.columns, "date"));
-    const LogTimes times = read_log_times(table, time_columns, clock, options.date_order, log.findings);
+    const SettledOrder order = settle_date_order(table, time_columns, options.date_order);
+    const std::vector<TimedRow> times =
+        read_log_times(table, all_rows(table), time_columns, clock, order.order, log.findings);
     log.name = table.text.name;
     log.dialect = table.text.dialect;
     log.is_toa5 = table.is_toa5;
     log.clock = clock;
-    if (times.order) {
-        log.date_order = std::string(to_string(*times.order)) + " (" + times.order_reason + ")";
+    if (order.order) {
+        log.date_order =
+            std::string(to_string(*order.order)) + (order.reason.empty() ? " (declared)" : " (" + order.reason + ")");
     }
     log.label = settle_label(table, columns, options, log.findings);
     log.rows_read = static_cast<int>(table.rows.size());
@@ -280,7 +283,7 @@ ConditionsLog parse_conditions_log(std::string_view bytes,
         report_implausible(table, column, log.findings);
         log.columns.push_back(column.described);
     }
-    require_irradiance(table, columns, times.rows.size());
+    require_irradiance(table, columns, times.size());
     list_ignored(table, time_columns, columns, log.ignored_columns);
     return log;
 }

@@ -30,30 +30,6 @@ std::vector<std::string> time_texts(const LogTable& table, const TimeColumns& co
     return texts;
 }
 
-std::optional<DateOrder> settle_order(const LogTable& table,
-                                      const TimeColumns& columns,
-                                      const std::vector<std::string>& texts,
-                                      std::optional<DateOrder> declared,
-                                      LogTimes& times) {
-    if (declared) {
-        return declared;
-    }
-    const std::vector<std::string_view> views(texts.begin(), texts.end());
-    const FoundDateOrder found = find_date_order(views);
-    if (found.needed && !found.order) {
-        const bool all_times =
-            std::all_of(texts.begin(), texts.end(), [](const auto& t) { return looks_like_time(t); });
-        if (all_times) {
-            refuse_log(table.place(table.rows.front(), columns.date.value_or(columns.time)),
-                       fmt::format("'{}' can be read as day/month/year and as month/day/year", texts.front()),
-                       "Say which in survey.toml: [conditions] date_order = \"day_first\" or \"month_first\"");
-        }
-    }
-    times.order = found.order;
-    times.order_reason = found.reason;
-    return found.order;
-}
-
 // Everything but the time: equal rows say the same.
 std::string rest_of(const TextRow& row, const TimeColumns& columns) {
     std::string rest;
@@ -174,33 +150,59 @@ TimeColumns find_time_columns(const LogTable& table, const std::string& time_nam
     return columns;
 }
 
-LogTimes read_log_times(const LogTable& table,
-                        const TimeColumns& columns,
-                        const Clock& clock,
-                        std::optional<DateOrder> declared_order,
-                        std::vector<LogFinding>& findings) {
-    LogTimes times;
+SettledOrder settle_date_order(const LogTable& table, const TimeColumns& columns, std::optional<DateOrder> declared) {
+    if (declared) {
+        return {declared, {}};
+    }
     const std::vector<std::string> texts = time_texts(table, columns);
-    const auto order = settle_order(table, columns, texts, declared_order, times);
+    const std::vector<std::string_view> views(texts.begin(), texts.end());
+    const FoundDateOrder found = find_date_order(views);
+    const bool undecided = found.needed && !found.order;
+    // A text that is no time under any order is named by its line later on.
+    if (undecided && std::all_of(views.begin(), views.end(), looks_like_time)) {
+        refuse_log(table.place(table.rows.front(), columns.date.value_or(columns.time)),
+                   fmt::format("'{}' can be read as day/month/year and as month/day/year", texts.front()),
+                   "Say which in survey.toml: [conditions] date_order = \"day_first\" or \"month_first\"");
+    }
+    return {found.order, found.reason};
+}
+
+std::vector<const TextRow*> all_rows(const LogTable& table) {
+    std::vector<const TextRow*> rows;
+    rows.reserve(table.rows.size());
+    for (const TextRow& row : table.rows) {
+        rows.push_back(&row);
+    }
+    return rows;
+}
+
+std::vector<TimedRow> read_log_times(const LogTable& table,
+                                     std::span<const TextRow* const> rows,
+                                     const TimeColumns& columns,
+                                     const Clock& clock,
+                                     std::optional<DateOrder> order,
+                                     std::vector<LogFinding>& findings) {
+    std::vector<TimedRow> timed;
+    timed.reserve(rows.size());
     std::vector<int> ambiguous;
     std::string first_ambiguous;
-    for (std::size_t i = 0; i < table.rows.size(); ++i) {
-        const TextRow& row = table.rows[i];
-        const auto parsed = parse_written_time(texts[i], order);
-        const std::string where = table.place(row, columns.time);
+    for (const TextRow* row : rows) {
+        const std::string text = time_text(*row, columns);
+        const auto parsed = parse_written_time(text, order);
+        const std::string where = table.place(*row, columns.time);
         if (!parsed) {
             refuse_log(where,
-                       fmt::format("'{}' is no date and time", texts[i]),
+                       fmt::format("'{}' is no date and time", text),
                        "Write times like 2026-06-17 11:02:03, 17.06.2026 11:02 or, with [conditions] date_order, "
                        "06/17/2026 11:02");
         }
         const Instants instants = to_instants(clock, *parsed, where);
         if (instants.ambiguous()) {
-            first_ambiguous = ambiguous.empty() ? texts[i] : first_ambiguous;
-            ambiguous.push_back(row.line);
+            first_ambiguous = ambiguous.empty() ? text : first_ambiguous;
+            ambiguous.push_back(row->line);
             continue;
         }
-        times.rows.push_back({instants.first, &row});
+        timed.push_back({instants.first, row});
     }
     if (!ambiguous.empty()) {
         findings.push_back(
@@ -211,10 +213,10 @@ LogTimes read_log_times(const LogTable& table,
                          first_ambiguous,
                          std::get<Clock::Zone>(clock.scale).name)});
     }
-    refuse_repeated_hour(table, columns, times.rows);
-    sort_rows(times.rows, findings);
-    drop_equal_times(columns, times.rows, findings);
-    return times;
+    refuse_repeated_hour(table, columns, timed);
+    sort_rows(timed, findings);
+    drop_equal_times(columns, timed, findings);
+    return timed;
 }
 
 }  // namespace heatrow

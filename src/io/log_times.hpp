@@ -7,6 +7,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -27,20 +28,24 @@ struct TimedRow {
     const TextRow* row = nullptr;
 };
 
-struct LogTimes {
-    std::vector<TimedRow> rows;      // ascending; rows that cannot be placed in time are left out and counted
-    std::optional<DateOrder> order;  // where one was needed
-    std::string order_reason;
+// The order of a log's dates: declared, or found from all its rows. Error where it is needed and cannot be told.
+struct SettledOrder {
+    std::optional<DateOrder> order;
+    std::string reason;  // where it had to be found
 };
+SettledOrder settle_date_order(const LogTable& table, const TimeColumns& columns, std::optional<DateOrder> declared);
 
-// Errors: a text that is no time; dates whose order cannot be told; an hour that a fixed clock writes twice; a skipped
+// The rows as instants, ascending. Errors: a text that is no time; an hour that a fixed clock writes twice; a skipped
 // local time. Left out and counted in `findings`: rows in the hour that passes twice at the end of daylight saving
-// (ambiguous_time), rows equal to an earlier one (duplicate_row). Rows out of order are sorted and counted
-// (out_of_order).
-LogTimes read_log_times(const LogTable& table,
-                        const TimeColumns& columns,
-                        const Clock& clock,
-                        std::optional<DateOrder> declared_order,
-                        std::vector<LogFinding>& findings);
+// (ambiguous_time), rows equal to an earlier one (duplicate_row), rows of one time with different values
+// (conflicting_rows). Rows out of order are sorted and counted (out_of_order).
+std::vector<TimedRow> read_log_times(const LogTable& table,
+                                     std::span<const TextRow* const> rows,
+                                     const TimeColumns& columns,
+                                     const Clock& clock,
+                                     std::optional<DateOrder> order,
+                                     std::vector<LogFinding>& findings);
+
+std::vector<const TextRow*> all_rows(const LogTable& table);
 
 }  // namespace heatrow
