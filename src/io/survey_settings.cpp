@@ -1,6 +1,7 @@
 #include "heatrow/io/survey_settings.hpp"
 
 #include "heatrow/core/error.hpp"
+#include "conditions_settings.hpp"
 #include "toml_section.hpp"
 
 #include <fmt/format.h>
@@ -259,8 +260,8 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
     settings.frames = read_frames(root, settings.folder, settings.cameras);
     settings.temperature = read_temperature(root);
 
-    const TomlSection conditions = root.section("conditions", {"log", "clock"});
-    settings.conditions.log = path_in(settings.folder, conditions.text("log"));
+    const TomlSection conditions = root.section("conditions", conditions_keys());
+    settings.conditions = read_conditions_settings(conditions, settings.folder);
     settings.conditions.clock = read_clock(conditions);
     return settings;
 }

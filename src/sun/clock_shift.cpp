@@ -18,6 +18,9 @@ constexpr double kFineS = 15.0;
 constexpr double kFitShare = 0.04;         // a reading fits within this share of the day's highest clear-sky value
 constexpr double kLeastShare = 1.0 / 3.0;  // of the daytime readings
 constexpr int kLeastRows = 30;
+// Scale and shift are told apart only by readings on both flanks: below this share of the highest, so many each.
+constexpr double kFlankShare = 0.85;
+constexpr int kLeastOnFlank = 5;
 
 struct Reading {
     double at_s;  // since the day's grid begins
@@ -29,6 +32,7 @@ struct Day {
     std::vector<Reading> readings;
     std::vector<double> clear;
     double highest = 0.0;
+    double peak_s = 0.0;  // where the curve is highest
 
     // Linear between grid points; 0 outside.
     [[nodiscard]] double clear_at(double seconds) const {
@@ -80,7 +84,10 @@ Day make_day(const ConditionsSeries& series, UtcTime transit, const Place& place
             from = here;
         }
         day.clear.push_back(i % kEvery == 0 ? from : 0.0);
-        day.highest = std::max(day.highest, day.clear.back());
+        if (day.clear.back() > day.highest) {
+            day.highest = day.clear.back();
+            day.peak_s = i * kStepS;
+        }
     }
     return day;
 }
@@ -90,6 +97,8 @@ struct Fit {
     int fitted = 0;
     int daytime = 0;
     double squares = 0.0;  // of the fitted
+    int rising = 0;        // fitted on the morning's flank, and on the evening's
+    int falling = 0;
 };
 
 // Readings against the curve shifted by `ahead_s` and scaled by `k`.
@@ -107,6 +116,10 @@ Fit fit_day(const Day& day, double ahead_s, double k) {
         if (off < cap) {
             ++fit.fitted;
             fit.squares += off * off;
+            const double at = reading.at_s - ahead_s;
+            if (day.clear_at(at) < kFlankShare * day.highest) {
+                ++(at < day.peak_s ? fit.rising : fit.falling);
+            }
         }
     }
     return fit;
@@ -203,19 +216,25 @@ std::optional<ClockShift> estimate_clock_shift(const ConditionsSeries& series,
     ClockShift shift;
     double squares = 0.0;
     int daytime = 0;
+    int rising = 0;
+    int falling = 0;
     std::vector<double> by_day;
     for (const Day& day : days) {
         const Fit fit = best_fit(day, ahead);
         shift.rows_fitted += fit.fitted;
         daytime += fit.daytime;
         squares += fit.squares;
-        if (fit.fitted >= kLeastRows / 2 && fit.fitted >= kLeastShare * fit.daytime) {
+        rising += fit.rising;
+        falling += fit.falling;
+        if (fit.rising >= kLeastOnFlank && fit.falling >= kLeastOnFlank && fit.fitted >= kLeastRows / 2 &&
+            fit.fitted >= kLeastShare * fit.daytime) {
             by_day.push_back(search({day}));
         }
     }
     shift.days = static_cast<int>(by_day.size());
     shift.share_fitted = daytime > 0 ? static_cast<double>(shift.rows_fitted) / daytime : 0.0;
-    if (shift.rows_fitted < kLeastRows || shift.share_fitted < kLeastShare) {
+    if (shift.rows_fitted < kLeastRows || shift.share_fitted < kLeastShare || rising < kLeastOnFlank ||
+        falling < kLeastOnFlank) {
         return std::nullopt;
     }
     shift.ahead = Seconds(ahead);

@@ -173,6 +173,9 @@ void judge_brightness(const ConditionsSeries& series,
     constexpr double kCleanTurbidity = 2.0;
     // Clear-sky models are not held to their share when the sun is low.
     constexpr double kLowSunDeg = 10.0;
+    // A row a minute is enough.
+    constexpr std::chrono::minutes kEvery(1);
+    std::optional<UtcTime> judged;
     std::vector<double> night;
     int above = 0;
     int dark = 0;
@@ -180,9 +183,10 @@ void judge_brightness(const ConditionsSeries& series,
     UtcTime first_dark{};
     for (const ConditionsRow& row : series.rows()) {
         const WattsPerSquareMetre value = plane ? row.poa : row.ghi;
-        if (!value.is_known()) {
+        if (!value.is_known() || (judged && row.time - *judged < kEvery)) {
             continue;
         }
+        judged = row.time;
         const double elevation = in_degrees(solar_position(row.time, place).elevation());
         if (elevation < -6.0) {
             night.push_back(value.value());
@@ -248,6 +252,19 @@ std::vector<LogFinding> find_sky_doubts(const ConditionsSeries& series,
                                         const std::optional<PlaneOrientation>& plane,
                                         const QualityRules& rules) {
     std::vector<LogFinding> findings;
+    const auto shift = estimate_clock_shift(series, place, {plane.value_or(PlaneOrientation{}), !plane.has_value()});
+    const double limit_s = std::chrono::duration<double>(rules.clock_shift).count();
+    if (shift && std::abs(shift->ahead.value()) > std::max(limit_s, 3.0 * shift->u_s)) {
+        const double ahead = shift->ahead.value();
+        findings.push_back({"clock_shift",
+                            shift->rows_fitted,
+                            "the clock seems to run " + fixed(std::abs(ahead) / 60.0, 1) + " min " +
+                                (ahead > 0.0 ? "ahead" : "behind") + " (u = " + fixed(shift->u_s / 60.0, 1) + " min, " +
+                                fixed(100.0 * shift->share_fitted, 0) + " % of daytime rows fit the clear sky within " +
+                                fixed(shift->residual_w_m2, 0) +
+                                " W/m2); check the zone, or declare clock = { shift_s = " + fixed(ahead, 0) +
+                                " } on top of what is declared"});
+    }
     judge_brightness(series, place, plane, rules, findings);
     return findings;
 }

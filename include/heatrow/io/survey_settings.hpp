@@ -3,6 +3,7 @@
 
 #include "heatrow/core/time.hpp"
 #include "heatrow/core/units.hpp"
+#include "heatrow/io/conditions_log.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/site/layout.hpp"
 
@@ -57,6 +58,9 @@ struct TemperatureSettings {
 struct ConditionsSettings {
     std::filesystem::path log;
     Clock clock;
+    ConditionsLogOptions options;                  // dialect, columns, sensor
+    std::optional<std::filesystem::path> reports;  // aerodrome weather reports, for cloud and wind
+    double albedo = 0.2;                           // of the ground, where irradiance is transposed
 };
 
 struct SurveySettings {

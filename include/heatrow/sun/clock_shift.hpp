@@ -22,7 +22,8 @@ struct ClockShift {
 // The shift of the time axis (within three hours) under which most readings lie on a clear-sky curve of the sensor's
 // plane, each day with a height of its own; clouds count as readings that do not fit. Clear sky: Ineichen & Perez with
 // Linke turbidity 3. `plane` is that of the sensor; with `horizontal` the ghi column is used instead of poa.
-// Nothing where less than a third of the daytime readings, or fewer than 30, fit any one curve.
+// Nothing where less than a third of the daytime readings, or fewer than 30, fit any one curve, or where
+// they do not lie on both flanks of the day: a log of two hours does not tell a shift from a gain.
 struct ClockShiftOptions {
     PlaneOrientation plane;
     bool horizontal = false;

@@ -23,13 +23,14 @@ struct QualityRules {
     std::chrono::minutes slow_interval{1};      // rows further apart hide cloud edges
     double too_cool_share = 0.7;                // median rise over the steady rise by Faiman
     WattsPerSquareMetre too_cool_above{400.0};  // judged in rows above this irradiance
+    std::chrono::minutes clock_shift{5};          // found against the clear sky, and at least three of its uncertainties
     MetresPerSecond unknown_wind{5.0};          // where the log has none: a windy day, so that calm raises no doubt
 };
 
 // Kinds: gap, stuck, slow_rows; needs no place.
 std::vector<LogFinding> find_row_doubts(const ConditionsSeries& series, const QualityRules& rules = {});
 
-// Kinds: night_offset, above_clear_sky (with the plane of the irradiance column; horizontal irradiance if `plane` is
+// Kinds: clock_shift (estimate_clock_shift), night_offset, above_clear_sky (with the plane of the irradiance column; horizontal irradiance if `plane` is
 // absent), sun_below_horizon (bright readings at night: a clock hours off).
 std::vector<LogFinding> find_sky_doubts(const ConditionsSeries& series,
                                         const Place& place,
