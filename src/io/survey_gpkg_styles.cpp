@@ -132,6 +132,10 @@ std::vector<std::string> style_statements(const std::string& time) {
         "f_table_schema TEXT(256), f_table_name TEXT(256), f_geometry_column TEXT(256), styleName TEXT(30), "
         "styleQML TEXT, styleSLD TEXT, useAsDefault BOOLEAN, description TEXT, owner TEXT(30), ui TEXT(30), "
         "update_time DATETIME DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ','now')))",
+        // Without its entry GDAL hides the table beside other tables without geometry, and no style is found.
+        "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) VALUES "
+        "('layer_styles', 'attributes', 'layer_styles', '', " +
+            sql_text(time) + ")",
         insert(1, frames_schema(), frames_style(), time),
         insert(2, modules_schema(), modules_style(), time),
         insert(3, strings_schema(), strings_style(), time),

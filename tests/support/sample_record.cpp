@@ -7,7 +7,7 @@
 #include <random>
 #include <string>
 
-namespace heatrow::test {
+namespace heatrow::testing {
 namespace {
 
 constexpr int kFrames = 8;
@@ -357,4 +357,4 @@ SurveyRecord sample_record(const SampleOptions& options) {
     return record;
 }
 
-}  // namespace heatrow::test
+}  // namespace heatrow::testing

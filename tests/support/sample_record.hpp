@@ -4,7 +4,7 @@
 
 #include "heatrow/record/survey_record.hpp"
 
-namespace heatrow::test {
+namespace heatrow::testing {
 
 struct SampleOptions {
     int strings = 2;
@@ -15,4 +15,4 @@ struct SampleOptions {
 // Passes first_breach. The first string has full cells, the others in turn half cells and full ones.
 SurveyRecord sample_record(const SampleOptions& options = {});
 
-}  // namespace heatrow::test
+}  // namespace heatrow::testing
