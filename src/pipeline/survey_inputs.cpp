@@ -8,6 +8,7 @@
 #include "heatrow/io/layout_reader.hpp"
 #include "heatrow/io/profile_reader.hpp"
 #include "heatrow/io/sha256.hpp"
+#include "heatrow/io/site_conditions.hpp"
 #include "heatrow/io/site_projection.hpp"
 
 namespace heatrow {
@@ -120,8 +121,11 @@ SurveyInputs load_survey(const std::filesystem::path& survey) {
     }
     inputs.frames = make_frame_priors(inputs.files, poses, corners, settings.frames.placement);
 
-    inputs.conditions = read_conditions_log(settings.conditions.log, settings.conditions.clock);
+    inputs.conditions = read_site_conditions(settings.conditions, inputs.layout);
     add_fact("conditions", settings.conditions.log);
+    if (settings.conditions.reports) {
+        add_fact("weather reports", *settings.conditions.reports);
+    }
     bind_conditions(inputs);
     note_inputs(inputs);
     return inputs;
