@@ -73,6 +73,7 @@ class InspectCommand : public Command {
         app.add_option("--profile", profile_, "Profile with the plausible temperatures; default field-practice");
         app.add_flag("--each", each_, "Show every frame in full, not a summary of several");
         app.add_flag("--json", json_, "Print JSON");
+        add_log_options(app, log_options_);
     }
     ExitCode run() override;
 
@@ -89,6 +90,7 @@ class InspectCommand : public Command {
     std::optional<std::string> profile_;
     bool each_ = false;
     bool json_ = false;
+    LogOptions log_options_;
 };
 
 FrameInspectionRequest InspectCommand::request_for_files(std::vector<fs::path> files) const {
@@ -150,7 +152,7 @@ ExitCode InspectCommand::run() {
                             "Run the command once for each");
             }
             if (is_conditions_log(path)) {
-                return inspect_log(path, json_);
+                return inspect_log(path, json_, log_options_);
             }
             show(request_for_survey(path));
             return ExitCode::done;
