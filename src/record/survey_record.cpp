@@ -168,7 +168,7 @@ void check_place(const SurveyRecord& record, const Finding& finding, Breach& bre
         breach.expect(result.abnormality >= finding.abnormality,
                       "module " + module.id + " has a lower class than its finding " + finding.id);
     } else {
-        breach.expect(finding.abnormality == AbnormalityClass::none || !finding.candidates.empty(),
+        breach.expect(finding.abnormality == AbnormalityClass::none || result.placement == Placement::ambiguous,
                       who + " has a class on a module that was not assessed");
     }
 }

@@ -23,10 +23,9 @@ std::size_t at(int index) {
 }
 
 // How a module's area is filled.
-enum class Fill { healthy, class_1, class_2, class_3, not_assessed, count };
+enum class Fill { class_1, class_2, class_3, not_assessed, count };
 
-Fill fill_of(const SurveyRecord& record, int module, const std::vector<int>& class_1_modules) {
-    const ModuleResult& result = record.modules[at(module)];
+Fill fill_of(const ModuleResult& result) {
     if (!result.assessed) {
         return Fill::not_assessed;
     }
@@ -38,20 +37,18 @@ Fill fill_of(const SurveyRecord& record, int module, const std::vector<int>& cla
         case AbnormalityClass::none:
             break;
     }
-    return std::binary_search(class_1_modules.begin(), class_1_modules.end(), module) ? Fill::class_1 : Fill::healthy;
+    return Fill::class_1;
 }
 
 std::string paint_of(Fill fill) {
     switch (fill) {
-        case Fill::class_1:
-            return std::string(class_mark(AbnormalityClass::none).fill);
         case Fill::class_2:
             return std::string(class_mark(AbnormalityClass::thermal).fill);
         case Fill::class_3:
             return std::string(class_mark(AbnormalityClass::safety_relevant).fill);
         case Fill::not_assessed:
             return "url(#hatch)";
-        case Fill::healthy:
+        case Fill::class_1:
         case Fill::count:
             break;
     }
@@ -64,15 +61,11 @@ PlanBox box_of(const SurveyRecord& record) {
     return {kWidth, std::clamp((kWidth - 24.0) * size.y() / size.x() + 60.0, kLowest, kHighest)};
 }
 
-void draw_string(Svg& svg,
-                 const ReportModel& model,
-                 std::size_t section,
-                 const PlanFrame& frame,
-                 const std::vector<int>& class_1_modules) {
+void draw_string(Svg& svg, const ReportModel& model, std::size_t section, const PlanFrame& frame) {
     const StringView& string = model.strings[section];
     std::array<std::string, static_cast<std::size_t>(Fill::count)> paths;
     for (const int module : string.modules) {
-        const Fill fill = fill_of(*model.record, module, class_1_modules);
+        const Fill fill = fill_of(model.record->modules[at(module)]);
         paths[static_cast<std::size_t>(fill)] +=
             polygon_path(outline_px(frame, model.record->layout.modules[at(module)]));
     }
@@ -111,17 +104,10 @@ std::string site_map_svg(const ReportModel& model) {
     const PlanBox box = box_of(record);
     const SiteExtent extent = site_extent(record);
     const PlanFrame frame(extent.low, extent.high, box);
-    std::vector<int> class_1_modules;
-    for (const Finding& finding : record.findings) {
-        if (finding.module != -1 && finding.abnormality == AbnormalityClass::none) {
-            class_1_modules.push_back(finding.module);
-        }
-    }
-    std::sort(class_1_modules.begin(), class_1_modules.end());
     Svg svg;
     svg.raw(open_drawing(box.width, box.height, "role=\"group\" aria-label=\"Plan of the site, north up\""));
     for (std::size_t section = 0; section < model.strings.size(); ++section) {
-        draw_string(svg, model, section, frame, class_1_modules);
+        draw_string(svg, model, section, frame);
     }
     draw_pins(svg, model, frame);
     draw_metre_bar(svg, frame, box);

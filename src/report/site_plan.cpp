@@ -124,6 +124,7 @@ void draw_metre_bar(Svg& svg, const PlanFrame& frame, const PlanBox& box) {
 
 void draw_north_arrow(Svg& svg, const PlanBox& box) {
     svg.open_group("transform=\"translate(" + px(box.width - 12.0) + " 18)\"");
+    svg.raw("<circle cy=\"2\" r=\"16\" fill=\"#ffffff\" fill-opacity=\"0.85\"/>\n");
     svg.path("M0-11L4.5 6L0 3L-4.5 6z", "fill=\"" + std::string(kInk) + "\"");
     svg.text(0.0, 15.0, "N", {.size = 9.0, .fill = kInk, .anchor = Anchor::middle, .bold = true});
     svg.close_group();
