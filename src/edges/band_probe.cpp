@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 namespace heatrow {
 
@@ -280,6 +281,7 @@ void BandProber::response(const BandLine& line, int reach_px, int lines, std::ve
             squared += (window[k] - mean) * (window[k] - mean);
         }
         if (!std::isfinite(squared)) {
+            response[static_cast<std::size_t>(offset)] = std::numeric_limits<float>::quiet_NaN();
             continue;
         }
         const double residual = residual_of(basis.orthonormal.data(), values.data(), basis.samples, squared);

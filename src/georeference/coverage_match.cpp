@@ -15,6 +15,9 @@ using Eigen::ArrayXXf;
 using Eigen::Vector2d;
 
 // Block values beyond these quantiles are drawn in: one hot spot must not outweigh a row.
+// Share of the variance that no placement explains (modules and ground are not even): keeps small differences between
+// good placements from counting (own choice).
+constexpr float kUnexplained = 0.05F;
 constexpr double kLowQuantile = 0.01;
 constexpr double kHighQuantile = 0.99;
 
@@ -163,8 +166,9 @@ ShiftScores match_coverage(const BlockPicture& picture,
     const float picture_variance = picture.means.square().mean();
     // The mean of the picture is zero, so the products are covariances.
     const ArrayXXf variance = (squares - means.square()).max(1e-6F) * std::max(picture_variance, 1e-12F);
-    const ArrayXXf explained = (products.square() / variance).min(0.9999F);
-    const ArrayXXf gain = -0.5F * static_cast<float>(independent) * (1.0F - explained).log();
+    const ArrayXXf explained = (products.square() / variance).min(1.0F);
+    const ArrayXXf gain =
+        -0.5F * static_cast<float>(independent) * ((1.0F - explained + kUnexplained) / (1.0F + kUnexplained)).log();
     ShiftScores scores;
     scores.reach = reach;
     scores.warmer = (products > 0.0F).select(gain, 0.0F);

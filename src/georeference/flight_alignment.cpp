@@ -181,41 +181,79 @@ double interpolated(const ArrayXXf& values, const Vector2d& at) {
            v * ((1.0 - u) * static_cast<double>(values(i, j + 1)) + u * static_cast<double>(values(i + 1, j + 1)));
 }
 
-struct Placed {
+struct Place {
     Vector3d correction{0.0, 0.0, 0.0};
+    std::size_t height = 0;
     bool warmer = true;
-    double votes = -std::numeric_limits<double>::infinity();
 };
 
-// Every place of the search with its votes, in a fixed order.
-std::vector<Placed> count_votes(const std::vector<VotingFrame>& frames,
-                                const std::vector<double>& heights,
-                                double step_m,
-                                const AlignmentOptions& options) {
-    const double radius = options.search_horizontal.value();
-    const int half = static_cast<int>(std::floor(radius / step_m));
-    std::vector<Placed> places;
+// Every place of the search, in a fixed order.
+std::vector<Place> all_places(const std::vector<double>& heights, double step_m, double radius_m) {
+    const int half = static_cast<int>(std::floor(radius_m / step_m));
+    std::vector<Place> places;
     for (std::size_t height = 0; height < heights.size(); ++height) {
         for (int north = -half; north <= half; ++north) {
             for (int east = -half; east <= half; ++east) {
                 const Vector3d correction(east * step_m, north * step_m, heights[height]);
-                if (correction.head<2>().norm() > radius) {
-                    continue;
+                if (correction.head<2>().norm() <= radius_m) {
+                    places.push_back({correction, height, true});
+                    places.push_back({correction, height, false});
                 }
-                Placed warmer{correction, true, 0.0};
-                Placed cooler{correction, false, 0.0};
-                for (const VotingFrame& frame : frames) {
-                    const Vector2d shift = frame.shift_by_position * correction;
-                    const Vector2d at = shift.array() + frame.reach;
-                    warmer.votes += interpolated(frame.by_height[height].warmer, at);
-                    cooler.votes += interpolated(frame.by_height[height].cooler, at);
-                }
-                places.push_back(warmer);
-                places.push_back(cooler);
             }
         }
     }
     return places;
+}
+
+double vote_of(const VotingFrame& frame, const Place& place) {
+    const Vector2d shift = frame.shift_by_position * place.correction;
+    const Vector2d at = shift.array() + frame.reach;
+    const FrameVotes& votes = frame.by_height[place.height];
+    return interpolated(place.warmer ? votes.warmer : votes.cooler, at);
+}
+
+// The place with most votes; the first of equals.
+Place most_voted(const std::vector<VotingFrame>& frames, const std::vector<Place>& places) {
+    Place best;
+    double most = -std::numeric_limits<double>::infinity();
+    for (const Place& place : places) {
+        double votes = 0.0;
+        for (const VotingFrame& frame : frames) {
+            votes += vote_of(frame, place);
+        }
+        if (votes > most) {
+            most = votes;
+            best = place;
+        }
+    }
+    return best;
+}
+
+// How much more the frames speak for `best` than for the strongest place at least `apart_m` away. What one frame says
+// counts only beyond kSilence: pixels that happen to fall a little better on one of two equal places are no witness,
+// and many frames must not add up to one.
+double margin_of(const std::vector<VotingFrame>& frames,
+                 const std::vector<Place>& places,
+                 const Place& best,
+                 double apart_m) {
+    constexpr double kSilence = 1.0;  // natural log units (own choice)
+    std::vector<double> for_best;
+    for (const VotingFrame& frame : frames) {
+        for_best.push_back(vote_of(frame, best));
+    }
+    double margin = std::numeric_limits<double>::infinity();
+    for (const Place& place : places) {
+        if ((place.correction - best.correction).head<2>().norm() < apart_m) {
+            continue;
+        }
+        double difference = 0.0;
+        for (std::size_t i = 0; i < frames.size(); ++i) {
+            const double says = for_best[i] - vote_of(frames[i], place);
+            difference += std::copysign(std::max(0.0, std::abs(says) - kSilence), says);
+        }
+        margin = std::min(margin, difference);
+    }
+    return margin;
 }
 
 double median_of(std::vector<double> values) {
@@ -304,19 +342,12 @@ FlightAlignment align_flight(const LayoutIndex& site,
         return alignment;
     }
     const double step_m = std::max(finest_m, options.search_horizontal.value() / 60.0);
-    const std::vector<Placed> places = count_votes(voting, heights, step_m, options);
-    const auto best = std::max_element(
-        places.begin(), places.end(), [](const Placed& a, const Placed& b) { return a.votes < b.votes; });
-    alignment.position_correction_in_site = best->correction;
+    const std::vector<Place> places = all_places(heights, step_m, options.search_horizontal.value());
+    const Place best = most_voted(voting, places);
+    alignment.position_correction_in_site = best.correction;
     alignment.correction_sd = Vector3d(step_m, step_m, options.search_vertical.value());
-    alignment.modules_warmer = best->warmer;
-    alignment.margin = std::numeric_limits<double>::infinity();
-    const double apart = placement_distance_m(site);
-    for (const Placed& place : places) {
-        if ((place.correction - best->correction).head<2>().norm() >= apart) {
-            alignment.margin = std::min(alignment.margin, best->votes - place.votes);
-        }
-    }
+    alignment.modules_warmer = best.warmer;
+    alignment.margin = margin_of(voting, places, best, placement_distance_m(site));
     refine_on_edges(site, lens, frames, options, alignment);
     return alignment;
 }

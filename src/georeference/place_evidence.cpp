@@ -11,13 +11,19 @@ namespace {
 
 using Eigen::Vector2d;
 
-constexpr int kHalfPatch = 2;            // px: a place is the mean of 5 x 5 pixels
-constexpr double kGroundTemper = 0.5;    // neighbouring places are not independent (own choice)
+constexpr int kHalfPatch = 2;          // px: a place is the mean of 5 x 5 pixels
+constexpr double kGroundTemper = 0.5;  // neighbouring places are not independent (own choice)
+// Share of the variance that no placement explains (modules and ground are not even): keeps small differences between
+// good placements from counting (own choice).
+constexpr double kUnexplained = 0.05;
 constexpr double kLeastClear = 0.3;      // m of free ground beyond a side to look at
 constexpr double kFarthestGround = 0.5;  // m beyond the side
 constexpr float kMostVote = 4.0F;        // one side of a module says no more than this, natural log units
 constexpr double kEdgeTemper = 0.3;      // neighbouring strips are not independent (own choice)
-constexpr int kSearchStep = 2;           // px
+// Differences below this are no witness: pixels that happen to fall a little better on one of two equal places (own
+// choice, natural log units).
+constexpr double kSilence = 1.0;
+constexpr int kSearchStep = 2;  // px
 constexpr int kResponseLines = 4;
 constexpr int kPool = 2;  // px: yaw and height errors move strips by so much against the common shift
 
@@ -35,11 +41,15 @@ std::vector<Response> read_responses(BandProber& prober, const std::vector<Predi
         Response response{predicted.line.normal, std::vector<float>(raw.size(), 0.0F)};
         const int last = static_cast<int>(raw.size()) - 1;
         for (int i = 0; i <= last; ++i) {
-            float best = 0.0F;
-            for (int j = std::max(0, i - kPool); j <= std::min(last, i + kPool); ++j) {
-                // A little less off the middle, so that the search settles on the middle.
-                const float off = static_cast<float>(std::abs(j - i));
-                best = std::max(best, std::min(raw[static_cast<std::size_t>(j)], kMostVote) * (1.0F - 0.15F * off));
+            float best = raw[static_cast<std::size_t>(i)];  // NaN where nothing was seen
+            if (!std::isnan(best)) {
+                best = 0.0F;
+                for (int j = std::max(0, i - kPool); j <= std::min(last, i + kPool); ++j) {
+                    // A little less off the middle, so that the search settles on the middle.
+                    const float off = 1.0F - 0.15F * static_cast<float>(std::abs(j - i));
+                    const float vote = std::min(raw[static_cast<std::size_t>(j)], kMostVote) * off;
+                    best = vote > best ? vote : best;
+                }
             }
             response.votes[static_cast<std::size_t>(i)] = best;
         }
@@ -48,15 +58,23 @@ std::vector<Response> read_responses(BandProber& prober, const std::vector<Predi
     return responses;
 }
 
+// Mean vote of the strips that are in the picture at this shift, for all strips: a strip that the shift takes out of
+// the picture says neither yes nor no.
 double votes_for(const std::vector<Response>& responses, const Vector2d& shift, int reach) {
     double sum = 0.0;
+    double seen = 0.0;
     for (const Response& response : responses) {
         const int offset = static_cast<int>(std::lround(response.normal.dot(shift))) + reach;
-        if (offset >= 0 && offset <= 2 * reach) {
-            sum += static_cast<double>(response.votes[static_cast<std::size_t>(offset)]);
+        if (offset < 0 || offset > 2 * reach) {
+            continue;
+        }
+        const float vote = response.votes[static_cast<std::size_t>(offset)];
+        if (!std::isnan(vote)) {
+            sum += static_cast<double>(vote);
+            seen += 1.0;
         }
     }
-    return kEdgeTemper * sum;
+    return seen > 0.0 ? kEdgeTemper * static_cast<double>(responses.size()) * sum / seen : 0.0;
 }
 
 }  // namespace
@@ -139,8 +157,7 @@ double GroundEvidence::gain(const Vector2d& shift) const {
     const double sum_off_module = sum - sum_on_module;
     const double within =
         squares - sum_on_module * sum_on_module / on_module - sum_off_module * sum_off_module / off_module;
-    // A ten-thousandth of the total as floor: no picture tells the two apart better than that.
-    return kGroundTemper * 0.5 * count * -std::log(std::clamp(within / total, 1e-4, 1.0));
+    return kGroundTemper * -0.5 * count * std::log((within / total + kUnexplained) / (1.0 + kUnexplained));
 }
 
 LatticePlace find_place(BandProber& prober,
@@ -185,20 +202,33 @@ LatticePlace find_place(BandProber& prober,
         }
     }
     // Out of reach the lattice looks as it does at the best place: edges then say nothing.
+    struct Scores {
+        double prior;
+        double votes;
+        double ground;
+    };
     const double votes_at_best = votes_for(responses, best, search.reach_px);
-    std::vector<double> scores;
+    std::vector<Scores> scores;
     scores.reserve(places.size());
     for (const Vector2d& place : places) {
         const bool in_reach = place.norm() <= search.reach_px;
-        const double votes = in_reach ? votes_for(responses, place, search.reach_px) : votes_at_best;
-        scores.push_back(votes + prior(place) + ground.gain(place));
+        scores.push_back({prior(place),
+                          in_reach ? votes_for(responses, place, search.reach_px) : votes_at_best,
+                          ground.gain(place)});
     }
-    const auto chosen = std::max_element(scores.begin(), scores.end());
+    const auto chosen = std::max_element(scores.begin(), scores.end(), [](const Scores& a, const Scores& b) {
+        return a.prior + a.votes + a.ground < b.prior + b.votes + b.ground;
+    });
     LatticePlace found{places[static_cast<std::size_t>(chosen - scores.begin())],
                        std::numeric_limits<double>::infinity()};
-    for (const double& score : scores) {
-        if (&score != &*chosen) {
-            found.slip_margin = std::min(found.slip_margin, *chosen - score);
+    const auto speaks = [](double difference) {
+        return std::copysign(std::max(0.0, std::abs(difference) - kSilence), difference);
+    };
+    for (const Scores& other : scores) {
+        if (&other != &*chosen) {
+            const double margin = chosen->prior - other.prior + speaks(chosen->votes - other.votes) +
+                                  speaks(chosen->ground - other.ground);
+            found.slip_margin = std::min(found.slip_margin, margin);
         }
     }
     return found;

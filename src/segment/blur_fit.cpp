@@ -29,7 +29,7 @@ double mean_of_step(double a, double b, double p, double sigma) {
 
 }  // namespace
 
-Eigen::MatrixXd levels_from_means(const PatchLine& line, double sigma_px, double most_amplification) {
+Eigen::MatrixXd levels_from_means(const PatchLine& line, double sigma_px) {
     const Eigen::Index count = static_cast<Eigen::Index>(line.real.size());
     Eigen::MatrixXd means_from_levels(count, count);
     for (Eigen::Index i = 0; i < count; ++i) {
@@ -47,11 +47,7 @@ Eigen::MatrixXd levels_from_means(const PatchLine& line, double sigma_px, double
     if (!solver.isInvertible()) {
         return {};
     }
-    Eigen::MatrixXd inverse = solver.inverse();
-    if (inverse.rowwise().norm().maxCoeff() > most_amplification) {
-        return {};
-    }
-    return inverse;
+    return solver.inverse();
 }
 
 }  // namespace heatrow::detail

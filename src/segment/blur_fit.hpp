@@ -21,7 +21,8 @@ struct PatchLine {
 // with weights from a Gaussian of standard deviation `sigma_px`: the mean over [a, b] of a patch [p, q] is
 //   (F(b - p) - F(a - p) - F(b - q) + F(a - q)) / (b - a),  F(t) = t Phi(t / sigma) + sigma phi(t / sigma),
 // F being the integral of the normal distribution function.
-// Empty where the levels cannot be told apart: noise would grow more than `most_amplification` times.
-Eigen::MatrixXd levels_from_means(const PatchLine& line, double sigma_px, double most_amplification);
+// Empty where the levels cannot be told apart. The norm of a row is the factor by which the fit multiplies the noise of
+// that patch.
+Eigen::MatrixXd levels_from_means(const PatchLine& line, double sigma_px);
 
 }  // namespace heatrow::detail

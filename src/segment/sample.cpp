@@ -64,7 +64,7 @@ class Sampler {
         describe_view(index, type, *grid, slot);
         const Pattern& pattern = pattern_for(index, type, *grid);
         look_at_cells(type, *grid, pattern, slot);
-        if (pattern.levels_across.size() > 0) {
+        if (pattern.levels_across.size() > 0 && pattern.levels_down.size() > 0) {
             fit_levels(type, *grid, pattern, slot);
         }
         return slot;
@@ -90,6 +90,15 @@ class Sampler {
         }
     }
 
+    // Rows of the fit that give cells; empty where it is not worth having.
+    static MatrixXd cell_levels(const detail::PatchLine& line, int cells, double sigma) {
+        const MatrixXd all = detail::levels_from_means(line, sigma);
+        if (all.size() == 0 || all.middleRows(kRing, cells).rowwise().norm().maxCoeff() > kMostAmplification) {
+            return {};
+        }
+        return all.middleRows(kRing, cells);
+    }
+
     const Pattern& pattern_for(int index, const ModuleType& type, const ModuleGrid& grid) {
         // A quarter of a pixel over a whole module changes no weight noticeably.
         const int width_key = static_cast<int>(std::lround(4.0 * grid.width_px()));
@@ -113,13 +122,8 @@ class Sampler {
         pattern.down = detail::patches_along_height(type, beyond, options_.edge_px / px_per_m_down);
         if (options_.blur_sigma_px > 0.0) {
             const double sigma = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kAreaWeightVariance);
-            pattern.levels_across =
-                detail::levels_from_means(pattern.across.all, sigma / px_per_m_across, kMostAmplification);
-            pattern.levels_down =
-                detail::levels_from_means(pattern.down.all, sigma / px_per_m_down, kMostAmplification);
-            if (pattern.levels_across.size() == 0 || pattern.levels_down.size() == 0) {
-                pattern.levels_across = pattern.levels_down = MatrixXd();
-            }
+            pattern.levels_across = cell_levels(pattern.across.all, type.columns, sigma / px_per_m_across);
+            pattern.levels_down = cell_levels(pattern.down.all, type.rows, sigma / px_per_m_down);
         }
         patterns_.push_back(std::move(pattern));
         return patterns_.back();
@@ -202,8 +206,7 @@ class Sampler {
         if (!means.allFinite()) {
             return;  // a cell without data: plain means stand
         }
-        const MatrixXd levels = pattern.levels_down.middleRows(kRing, type.rows) * means *
-                                pattern.levels_across.middleRows(kRing, type.columns).transpose();
+        const MatrixXd levels = pattern.levels_down * means * pattern.levels_across.transpose();
         for (int row = 0; row < type.rows; ++row) {
             for (int column = 0; column < type.columns; ++column) {
                 slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))].mean =

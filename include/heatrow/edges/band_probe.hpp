@@ -34,7 +34,8 @@ struct ProbeOptions {
     double blur_sigma_px = 0.6;  // of optics and pixel together
     int most_lines = 8;          // parallel profiles that are averaged, at least one px apart
     double nodata = kNaN;        // count that means no data; NaN = none. A probe that meets it gives nothing
-    double minimum_gain = 6.0;   // least log-likelihood gain over a flat profile (own choice, about 1 in 400 by chance)
+    double minimum_gain = 9.0;   // least log-likelihood gain over a flat profile (own choice: one in fifty
+                                 // probes of pure noise passes)
 };
 
 struct EdgeFix {
@@ -59,7 +60,8 @@ class BandProber {
     std::optional<EdgeFix> probe(const BandLine& line);
 
     // How well a band sits at each whole-pixel offset from -reach_px to +reach_px: log-likelihood gain over a flat
-    // profile within 4 px, one value an offset. For coarse searches. Places outside the picture have no evidence: 0.
+    // profile within 4 px, one value an offset. For coarse searches. NaN where the profile leaves the picture or
+    // meets no data.
     // `response` is resized to 2 * reach_px + 1; at most `lines` profiles are averaged.
     void response(const BandLine& line, int reach_px, int lines, std::vector<float>& response);
 

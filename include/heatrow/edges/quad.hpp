@@ -2,6 +2,7 @@
 #pragma once
 
 #include <Eigen/Core>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -23,10 +24,7 @@ class Quad {
             if (inward.dot(centre - corners[i]) < 0.0) {
                 inward = -inward;
             }
-            sides_[i] = {inward.x(),
-                         inward.y(),
-                         -inward.dot(corners[i]),
-                         std::abs(inward.x()) + std::abs(inward.y())};
+            sides_[i] = {inward.x(), inward.y(), -inward.dot(corners[i]), std::abs(inward.x()) + std::abs(inward.y())};
             low_ = i == 0 ? corners[i] : Eigen::Vector2d(low_.cwiseMin(corners[i]));
             high_ = i == 0 ? corners[i] : Eigen::Vector2d(high_.cwiseMax(corners[i]));
         }

@@ -1,0 +1,204 @@
+#include "heatrow/segment/sample.hpp"
+
+#include "support/module_field.hpp"
+
+#include <catch2/catch.hpp>
+
+#include <cmath>
+#include <utility>
+
+using namespace heatrow;
+using namespace heatrow::test;
+using Catch::Matchers::WithinAbs;
+
+namespace {
+
+FramePose over_the_field(double yaw_deg) {
+    FramePose pose = looking_down(5.0, 2.5, 18.0);
+    pose.yaw = degrees(yaw_deg);
+    pose.pitch = degrees(3.0);
+    return pose;
+}
+
+const ModuleSlot* slot_of(const std::vector<ModuleSlot>& slots, int module) {
+    for (const ModuleSlot& slot : slots) {
+        if (slot.module == module) {
+            return &slot;
+        }
+    }
+    return nullptr;
+}
+
+}  // namespace
+
+TEST_CASE("sampling: even modules read their level, plain means exactly", "[segment]") {
+    const Layout layout = make_field(FieldOptions{});
+    const LayoutIndex site(layout);
+    // Rims like the glass: no blur from outside reaches a cell's inside but from the ground, a pixel away.
+    PaintOptions paint_options;
+    paint_options.rim = paint_options.ground = paint_options.glass;
+    for (const double yaw : {0.0, 23.0}) {
+        const PosedCamera camera(small_lens(), over_the_field(yaw));
+        const Image<float> picture = paint(layout, camera, paint_options);
+        const auto slots = sample_modules(site, camera, picture.view(), SampleOptions{});
+        REQUIRE(slots.size() >= 10);
+        for (const ModuleSlot& slot : slots) {
+            REQUIRE(slot.cells.size() == 60);
+            for (const CellSample& cell : slot.cells) {
+                CHECK_THAT(static_cast<double>(cell.mean), WithinAbs(5000.0, 1e-3));
+                CHECK_THAT(static_cast<double>(cell.spread), WithinAbs(0.0, 1e-3));
+            }
+        }
+    }
+}
+
+TEST_CASE("sampling: a view's description", "[segment]") {
+    const Layout layout = make_field(FieldOptions{});
+    const LayoutIndex site(layout);
+    const PosedCamera camera(small_lens(), over_the_field(0.0));
+    const Image<float> picture = paint(layout, camera, PaintOptions{});
+    SampleOptions options;
+    options.minimum_cell_px = 5.5;
+    options.minimum_elevation = degrees(68.0);
+    options.speed = MetresPerSecond(4.0);
+    options.time_constant = Seconds(0.010);
+    options.maximum_smear_px = 1.0;
+    options.highest_count = 6000.0;
+    const auto slots = sample_modules(site, camera, picture.view(), options);
+    REQUIRE(!slots.empty());
+    for (const ModuleSlot& slot : slots) {
+        CHECK(slot.cell_short_px > 4.0);
+        CHECK(slot.cell_short_px < 5.5);
+        CHECK(slot.flags.has(Flag::too_few_pixels));
+        CHECK_THAT(slot.smear_px, WithinAbs(0.04 / 0.03, 0.15));
+        CHECK(slot.flags.has(Flag::smeared));
+        CHECK_FALSE(slot.flags.has(Flag::clipped));
+        CHECK(slot.flags.has(Flag::angle_too_shallow) == (in_degrees(slot.view_angle) > 22.0));
+        const auto truth = camera.project(layout.modules[static_cast<std::size_t>(slot.module)].corners_in_site[2]);
+        CHECK((slot.corners_px[2] - *truth).norm() < 1e-9);
+        for (const auto& corner : slot.corners_px) {
+            CHECK(inside_picture(camera.lens(), corner));
+        }
+    }
+    options.highest_count = 5000.0;
+    CHECK(sample_modules(site, camera, picture.view(), options).front().flags.has(Flag::clipped));
+}
+
+TEST_CASE("sampling: a hot cell reads low by blur, and right when fitted", "[segment]") {
+    FieldOptions field;
+    field.modules_up = 2;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    constexpr int kHotCell = 27;
+    constexpr double kExcess = 2000.0;
+    for (const double sigma : {0.5, 0.8}) {
+        for (const double yaw : {0.0, 15.0, 90.0}) {
+            const PosedCamera camera(small_lens(), over_the_field(yaw));
+            PaintOptions paint_options;
+            paint_options.blur_sigma_px = sigma;
+            paint_options.cell_excess = [](int, int cell) { return cell == kHotCell ? kExcess : 0.0; };
+            const Image<float> picture = paint(layout, camera, paint_options);
+            SampleOptions options;
+            const auto plain = sample_modules(site, camera, picture.view(), options);
+            options.blur_sigma_px = sigma;
+            const auto fitted = sample_modules(site, camera, picture.view(), options);
+            REQUIRE(plain.size() == fitted.size());
+            REQUIRE(plain.size() >= 8);
+            double worst = 0.0;
+            double worst_elsewhere = 0.0;
+            double plain_excess = 0.0;
+            for (std::size_t i = 0; i < plain.size(); ++i) {
+                plain_excess +=
+                    (static_cast<double>(plain[i].cells[kHotCell].mean) - 5000.0) / static_cast<double>(plain.size());
+                for (std::size_t cell = 0; cell < 60; ++cell) {
+                    const double off =
+                        static_cast<double>(fitted[i].cells[cell].mean) - 5000.0 - (cell == kHotCell ? kExcess : 0.0);
+                    double& bin = cell == kHotCell ? worst : worst_elsewhere;
+                    bin = std::max(bin, std::abs(off));
+                }
+            }
+            INFO("sigma " << sigma << ", yaw " << yaw << ": plain excess " << plain_excess << ", fitted off by at most "
+                          << worst << ", elsewhere " << worst_elsewhere);
+            CHECK(plain_excess < 0.96 * kExcess);
+            CHECK(worst < 0.03 * kExcess);
+            CHECK(worst_elsewhere < 0.03 * kExcess);
+        }
+    }
+}
+
+TEST_CASE("sampling: hottest means three by three pixels inside a cell", "[segment]") {
+    const Layout layout = make_field(FieldOptions{});
+    const LayoutIndex site(layout);
+    const PosedCamera camera(small_lens(), over_the_field(0.0));
+    PaintOptions paint_options;
+    paint_options.blur_sigma_px = 0.3;
+    paint_options.cell_excess = [](int, int cell) { return cell == 33 ? 1000.0 : 0.0; };
+    const Image<float> picture = paint(layout, camera, paint_options);
+    const auto slots = sample_modules(site, camera, picture.view(), SampleOptions{});
+    REQUIRE(!slots.empty());
+    for (const ModuleSlot& slot : slots) {
+        CHECK(slot.cells[33].hottest > slot.cells[33].mean - 1.0F);
+        CHECK_THAT(static_cast<double>(slot.cells[33].hottest), WithinAbs(6000.0, 40.0));
+        CHECK(slot.cells[33].pixels > 8.0F);
+    }
+    // Half cells of 2.6 px hold no 3 x 3 pixels.
+    FieldOptions half;
+    half.half_cut = true;
+    const Layout half_layout = make_field(half);
+    const LayoutIndex half_site(half_layout);
+    const Image<float> half_picture = paint(half_layout, camera, PaintOptions{});
+    const auto half_slots = sample_modules(half_site, camera, half_picture.view(), SampleOptions{});
+    REQUIRE(!half_slots.empty());
+    CHECK(std::isnan(half_slots.front().cells[40].hottest));
+}
+
+TEST_CASE("sampling: pixels without data have no weight, and a cell of them no mean", "[segment]") {
+    const Layout layout = make_field(FieldOptions{});
+    const LayoutIndex site(layout);
+    const PosedCamera camera(small_lens(), over_the_field(0.0));
+    PaintOptions flat;
+    flat.rim = flat.ground = flat.glass;
+    Image<float> picture = paint(layout, camera, flat);
+    SampleOptions options;
+    options.nodata = 0.0;
+    const auto before = sample_modules(site, camera, std::as_const(picture).view(), options);
+    REQUIRE(!before.empty());
+    const ModuleSlot& first = before.front();
+    const auto low = first.corners_px[0].cwiseMin(first.corners_px[2]).eval();
+    for (int y = static_cast<int>(low.y()); y < static_cast<int>(low.y()) + 30; ++y) {
+        for (int x = static_cast<int>(low.x()); x < static_cast<int>(low.x()) + 15; ++x) {
+            picture.view()(x, y) = 0.0F;
+        }
+    }
+    const auto after = sample_modules(site, camera, std::as_const(picture).view(), options);
+    const ModuleSlot* holed = slot_of(after, first.module);
+    REQUIRE(holed != nullptr);
+    CHECK(std::isnan(holed->cells[0].mean));
+    CHECK(holed->cells[0].pixels == 0.0F);
+    for (const CellSample& cell : holed->cells) {
+        if (cell.pixels > 0.0F) {
+            CHECK_THAT(static_cast<double>(cell.mean), WithinAbs(5000.0, 1e-3));
+        }
+    }
+}
+
+TEST_CASE("sampling: modules that are cut off or face away are left out", "[segment]") {
+    const Layout layout = make_field(FieldOptions{});
+    const LayoutIndex site(layout);
+    const PosedCamera camera(small_lens(), looking_down(0.0, 0.5, 17.0));
+    const Image<float> picture = paint(layout, camera, PaintOptions{});
+    const auto slots = sample_modules(site, camera, picture.view(), SampleOptions{});
+    REQUIRE(!slots.empty());
+    CHECK(slots.size() < layout.modules.size());
+    for (const ModuleSlot& slot : slots) {
+        for (const auto& corner : slot.corners_px) {
+            CHECK(inside_picture(camera.lens(), corner));
+        }
+    }
+    // From behind and low, looking south at tables that face south.
+    FramePose behind;
+    behind.position_in_site = {4.0, 12.0, 1.0};
+    behind.yaw = degrees(180.0);
+    behind.pitch = degrees(88.0);
+    CHECK(sample_modules(site, PosedCamera(small_lens(), behind), picture.view(), SampleOptions{}).empty());
+}
