@@ -4,6 +4,7 @@
 
 #include "command.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/io/output_folder.hpp"
 #include "heatrow/io/result_writer.hpp"
 #include "heatrow/pipeline/analyse.hpp"
 #include "progress_line.hpp"
@@ -27,14 +28,14 @@ Summary summarise(const SurveyRecord& record) {
     summary.frames = record.frames.size();
     summary.modules = record.modules.size();
     for (const FrameResult& frame : record.frames) {
-        summary.frames_used += frame.scored ? 1 : 0;
+        summary.frames_used += frame.scored ? 1U : 0U;
     }
     for (const ModuleResult& module : record.modules) {
-        summary.modules_assessed += module.assessed ? 1 : 0;
+        summary.modules_assessed += module.assessed ? 1U : 0U;
     }
     for (const Finding& finding : record.findings) {
-        summary.class_2 += finding.abnormality == AbnormalityClass::thermal ? 1 : 0;
-        summary.class_3 += finding.abnormality == AbnormalityClass::safety_relevant ? 1 : 0;
+        summary.class_2 += finding.abnormality == AbnormalityClass::thermal ? 1U : 0U;
+        summary.class_3 += finding.abnormality == AbnormalityClass::safety_relevant ? 1U : 0U;
     }
     return summary;
 }

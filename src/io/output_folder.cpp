@@ -130,21 +130,26 @@ void replace_in_two_steps(const fs::path& fresh, const fs::path& old) {
 
 }  // namespace
 
+void require_free_output(const fs::path& final_path, bool overwrite) {
+    const fs::path path = settled(final_path);
+    std::error_code ignored;
+    if (!fs::exists(fs::symlink_status(path, ignored))) {
+        return;
+    }
+    if (!overwrite) {
+        fail(path, "it exists", "Give another folder, or --overwrite to replace it once the new result is complete");
+    }
+    if (!is_result_or_empty(path)) {
+        fail(path,
+             "it is not a result folder (it has no manifest.json), so it is not replaced",
+             "Give another folder");
+    }
+}
+
 OutputFolder::OutputFolder(const fs::path& final_path, bool overwrite)
     : final_(settled(final_path)), part_(beside(final_, "part")), overwrite_(overwrite) {
+    require_free_output(final_, overwrite);
     std::error_code code;
-    if (fs::exists(fs::symlink_status(final_, code))) {
-        if (!overwrite) {
-            fail(final_,
-                 "it exists",
-                 "Give another folder, or --overwrite to replace it once the new result is complete");
-        }
-        if (!is_result_or_empty(final_)) {
-            fail(final_,
-                 "it is not a result folder (it has no manifest.json), so it is not replaced",
-                 "Give another folder");
-        }
-    }
     fs::create_directories(final_.parent_path(), code);
     if (code) {
         fail_with_errno(final_.parent_path(), code.value());

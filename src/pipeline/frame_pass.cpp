@@ -108,9 +108,9 @@ ModuleView view_of(const ModuleSlot& slot, int frame, const CountTable& table) {
     view.view_angle = slot.view_angle;
     view.cell_short_px = slot.cell_short_px;
     for (const CellSample& cell : slot.cells) {
-        view.mean_c.push_back(static_cast<float>(table.temperature(cell.mean).value()));
-        view.hottest_c.push_back(static_cast<float>(table.temperature(cell.hottest).value()));
-        view.spread_k.push_back(static_cast<float>(cell.spread * table.slope_k_per_count(cell.mean)));
+        view.mean_c.push_back(static_cast<float>(table.temperature(double{cell.mean}).value()));
+        view.hottest_c.push_back(static_cast<float>(table.temperature(double{cell.hottest}).value()));
+        view.spread_k.push_back(static_cast<float>(double{cell.spread} * table.slope_k_per_count(double{cell.mean})));
         view.pixels.push_back(cell.pixels);
     }
     return view;

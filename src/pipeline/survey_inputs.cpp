@@ -50,7 +50,7 @@ void bind_conditions(SurveyInputs& inputs) {
         }
         ++timed;
         inputs.frame_conditions.push_back(inputs.conditions.series.at(inputs.frames.priors[i].time, inputs.limits));
-        bound += inputs.frame_conditions.back().has_value() ? 1 : 0;
+        bound += inputs.frame_conditions.back().has_value() ? 1U : 0U;
     }
     if (timed > 0 && bound == 0) {
         const auto first = std::find_if(inputs.frame_conditions.begin(), inputs.frame_conditions.end(), [](const auto& c) {

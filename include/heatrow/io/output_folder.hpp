@@ -6,13 +6,16 @@
 
 namespace heatrow {
 
+// Throws Error(output) if the path exists and `overwrite` is false, or if it exists and is not a result folder (a folder
+// with a manifest.json, or an empty one). Lets a command refuse before its work rather than after.
+void require_free_output(const std::filesystem::path& final_path, bool overwrite);
+
 // Files are written into a folder of another name beside the final one; `publish` makes them durable and puts the
 // folder in place by one rename. Until then an earlier result stays as it was; a run that fails leaves nothing.
 // A run that is killed leaves `<name>.part-<pid>`, which may be deleted.
 class OutputFolder {
   public:
-    // Throws Error(output) if the final path exists and `overwrite` is false, or if it exists and is not a result
-    // folder (a folder with a manifest.json, or an empty one), or if it cannot be written beside it.
+    // Throws Error(output) as require_free_output does, or if it cannot be written beside the final path.
     OutputFolder(const std::filesystem::path& final_path, bool overwrite);
     ~OutputFolder();
     OutputFolder(const OutputFolder&) = delete;
