@@ -19,7 +19,7 @@ std::string compose(std::string_view what_failed,
     }
     if (!remedy.empty()) {
         message.append(" ").append(remedy);
-        if (message.back() != '.') {
+        if (message.back() != '.' && message.back() != '?') {
             message.push_back('.');
         }
     }

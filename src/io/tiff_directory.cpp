@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 
 namespace heatrow::detail {
@@ -31,6 +32,18 @@ bool is_needed(std::uint16_t tag) {
         }
     }
     return false;
+}
+
+// Whether one whole number can be the value of this tag. Between 254 and 347 every tag is assigned by TIFF 6.0 and its
+// supplements (tag numbers from memory); a number there that is not among them, or belongs to a tag of another kind, is
+// a damaged tag, and the tag that it was is missing: a lost predictor would pass for other pixels without a word.
+bool can_be_one_integer(std::uint16_t tag) {
+    constexpr std::uint16_t kFirst = 254;
+    constexpr std::uint16_t kLast = 347;
+    constexpr std::array<std::uint16_t, 43> kIntegers{
+        254, 255, 256, 257, 258, 259, 262, 263, 264, 265, 266, 273, 274, 277, 278, 279, 280, 281, 284, 288, 289, 290,
+        292, 293, 296, 317, 322, 323, 324, 325, 326, 327, 328, 330, 332, 334, 336, 338, 339, 340, 341, 343, 346};
+    return tag < kFirst || tag > kLast || std::find(kIntegers.begin(), kIntegers.end(), tag) != kIntegers.end();
 }
 
 std::vector<std::uint32_t> read_integers(const TiffBytes& bytes,
@@ -69,6 +82,10 @@ tl::expected<TiffDirectory, std::string> TiffDirectory::read(std::span<const std
             return tl::unexpected(fmt::format("tag {} follows tag {}: the directory is damaged", tag, previous));
         }
         previous = tag;
+        if ((type == kShort || type == kLong) && count == 1 && !can_be_one_integer(tag)) {
+            return tl::unexpected(
+                fmt::format("tag {} holds a number where none belongs: the directory is damaged", tag));
+        }
         if (!is_needed(tag)) {
             continue;
         }

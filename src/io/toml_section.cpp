@@ -109,11 +109,9 @@ void TomlSection::fail(std::string_view key, std::string_view why, std::string_v
 void TomlSection::fail_choice(std::string_view key,
                               const std::string& chosen,
                               const std::vector<std::string>& names) const {
-    const auto nearest = nearest_word(chosen, names);
     fail(key,
          fmt::format("\"{}\" is no choice here", chosen),
-         nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
-                 : fmt::format("Choose one of \"{}\"", fmt::join(names, "\", \"")));
+         fmt::format("Choose one of \"{}\"", fmt::join(names, "\", \"")));
 }
 
 const toml::node& TomlSection::require(std::string_view key) const {

@@ -9,9 +9,9 @@
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
-#include <sys/stat.h>
-#include <unistd.h>
+#include <sys/resource.h>
 
+#include <csignal>
 #include <fstream>
 #include <map>
 #include <sstream>
@@ -95,7 +95,7 @@ TEST_CASE("result writer: an earlier result is replaced only on request and only
     CHECK_THAT(testing::message_of([&] { write_results(broken, testing::sample_facts(), folder, true); }),
                Contains("internal: ") && Contains("not one result per module"));
     SurveyRecord nowhere = testing::sample_record();
-    nowhere.layout.modules[3].corners_in_site[0].x() = 1e12;  // fails half-way, in the GeoPackage
+    nowhere.layout.modules[3].corners_in_site[0].x() = kNaN;  // fails half-way, in the GeoPackage
     CHECK_FALSE(testing::message_of([&] { write_results(nowhere, testing::sample_facts(), folder, true); }).empty());
     CHECK(contents(folder) == before);
     CHECK(entries(temp.path()) == 1);
@@ -105,6 +105,29 @@ TEST_CASE("result writer: an earlier result is replaced only on request and only
     write_results(other, testing::sample_facts(), folder, true);
     CHECK(contents(folder) != before);
     CHECK(entries(temp.path()) == 1);
+}
+
+TEST_CASE("result writer: a disk that takes no more is noticed and the earlier result stays", "[io]") {
+    const testing::TempFolder temp;
+    const fs::path folder = temp.path() / "result";
+    write_results(testing::sample_record(), testing::sample_facts(), folder, false);
+    const auto before = contents(folder);
+    // A limit of the size of files stands for a full disk: at each step another file is the one that fails.
+    for (const rlim_t bytes : {1000UL, 50000UL, 200000UL, 280000UL}) {
+        CAPTURE(bytes);
+        rlimit unlimited{};
+        REQUIRE(getrlimit(RLIMIT_FSIZE, &unlimited) == 0);
+        auto* const handler = std::signal(SIGXFSZ, SIG_IGN);
+        const rlimit small{bytes, unlimited.rlim_max};
+        REQUIRE(setrlimit(RLIMIT_FSIZE, &small) == 0);
+        const std::string message = testing::message_of(
+            [&] { write_results(testing::sample_record(), testing::sample_facts(), folder, true); });
+        REQUIRE(setrlimit(RLIMIT_FSIZE, &unlimited) == 0);
+        std::signal(SIGXFSZ, handler);
+        CHECK_THAT(message, Contains("output: "));
+        CHECK(contents(folder) == before);
+        CHECK(entries(temp.path()) == 1);
+    }
 }
 
 TEST_CASE("output folder: what is no result folder is never replaced", "[io]") {

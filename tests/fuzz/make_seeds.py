@@ -1,0 +1,116 @@
+#!/usr/bin/env python3
+"""Writes the seeds of the fuzz targets into seeds/: small valid and slightly wrong files. Run it once; they are kept."""
+import pathlib
+import struct
+import zlib
+
+SEEDS = pathlib.Path(__file__).parent / "seeds"
+
+
+def tiff(order="<", bits=16, compression=8, predictor=1, fmt=1, samples=1, width=6, height=5, rows=2, extra=()):
+    code = {8: "B", 16: "H", 32: "I"}[bits]
+    out = bytearray(b"II*\0" if order == "<" else b"MM\0*") + bytearray(4)
+    offsets, sizes = [], []
+    for top in range(0, height, rows):
+        raw = b""
+        for y in range(top, min(top + rows, height)):
+            row = [(30000 + 37 * x + 11 * y) % (1 << bits) for x in range(width * samples)]
+            if predictor == 2:
+                row = [row[0]] + [(b - a) % (1 << bits) for a, b in zip(row, row[1:])]
+            raw += struct.pack(order + code * len(row), *row)
+        data = zlib.compress(raw) if compression in (8, 32946) else raw
+        offsets.append(len(out))
+        sizes.append(len(data))
+        out += data
+    offsets_at = len(out)
+    out += struct.pack(order + "I" * len(offsets), *offsets)
+    sizes_at = len(out)
+    out += struct.pack(order + "I" * len(sizes), *sizes)
+    tags = [(256, 3, 1, width), (257, 3, 1, height), (258, 3, 1, bits), (259, 3, 1, compression), (262, 3, 1, 1),
+            (273, 4, len(offsets), offsets_at if len(offsets) > 1 else offsets[0]), (277, 3, 1, samples), (278, 3, 1, rows),
+            (279, 4, len(sizes), sizes_at if len(sizes) > 1 else sizes[0]), (317, 3, 1, predictor), (339, 3, 1, fmt)]
+    tags = sorted(tags + list(extra))
+    place = len(out)
+    out += struct.pack(order + "H", len(tags))
+    for tag, kind, count, value in tags:
+        inline = struct.pack(order + "HH", value, 0) if kind == 3 and count == 1 else struct.pack(order + "I", value)
+        out += struct.pack(order + "HHI", tag, kind, count) + inline
+    out += bytes(4)
+    out[4:8] = struct.pack(order + "I", place)
+    return bytes(out)
+
+
+FRAMES = {
+    "little_deflate.tif": tiff(),
+    "big_deflate.tif": tiff(order=">"),
+    "predictor.tif": tiff(predictor=2),
+    "raw.tif": tiff(compression=1),
+    "old_deflate_signed.tif": tiff(compression=32946, fmt=2),
+    "float.tif": tiff(bits=32, fmt=3),
+    "eight_bit.tif": tiff(bits=8),
+    "colour.tif": tiff(bits=8, samples=3),
+    "one_strip.tif": tiff(rows=5),
+    "lzw_claimed.tif": tiff(compression=5),
+    "tiles_claimed.tif": tiff(extra=[(322, 3, 1, 16), (323, 3, 1, 16)]),
+    "big_tiff_head.tif": b"II+\0\x08\0\0\0\x10\0\0\0\0\0\0\0",
+    "sixteen_bit.pgm": b"P5\n2 2\n65535\n\x75\x30\x75\x31\x75\x32\x75\x33",
+    "comma.csv": b"1.5,2,3\n4,5,6.25\n",
+    "decimal_comma.csv": b"\xef\xbb\xbfsep=;\r\n1,5;2;3\r\n4;5;6,25\r\n",
+    "tabs_with_head.csv": b"Temperature\tdegC\n\n21,5\t22\tNaN\n23\t24\t25\n",
+    "utf16.csv": "1;2\n3;4\n".encode("utf-16"),
+    "uneven.csv": b"1,2,3\n4,5\n",
+}
+
+POSES = {
+    "full.csv": b"frame,time,longitude,latitude,altitude,yaw,pitch,roll\n"
+                b"a.tif,2026-06-17T11:02:03.250,-3.6512,40.1234,31.5,90,10,-1\n"
+                b"b.tif,2026-06-17T11:02:04Z,-3.6513,40.1235,31.4,90,0,0\n",
+    "decimal_comma.csv": b"frame;time;longitude;latitude;altitude;yaw;pitch;roll\n"
+                         b"a.tif;2026-06-17 11:02:03;-3,6512;40,1234;31,5;90;10;-1\n",
+    "no_fix.csv": b"frame,time,longitude,latitude,altitude,yaw,pitch,roll\na.tif,2026-06-17T11:02:03,0,0,0,0,0,0\nb.tif,,,,,,,\n",
+    "quoted.csv": b'"frame","time","note"\n"a,1.tif","2026-06-17T11:02:03+02:00","line\nbreak ""quoted"""\n',
+    "wrong.csv": b"frame,time,latitude\na.tif,yesterday,95\n",
+}
+
+LEAST = b"""[survey]
+id = "two-rows"
+[site]
+layout = "layout.geojson"
+[[camera]]
+id = "thermal"
+width_px = 640
+height_px = 512
+focal_px = 1125.0
+[frames]
+poses = "poses.csv"
+[temperature]
+scale = 0.01
+offset = -273.15
+[conditions]
+log = "conditions.csv"
+"""
+SETTINGS = {
+    "least.toml": LEAST,
+    "full.toml": LEAST.replace(b"[frames]", b'''principal_point_px = [319.5, 255.5]
+distortion = [-0.2, 0.05, 0.001, -0.001, 0.0]
+time_constant_ms = 10.0
+noise_k = 0.05
+clock = { zone = "Europe/Madrid", shift_s = -2.5 }
+[frames]
+camera = "thermal"
+altitude = "ellipsoid"
+placement = "corner_points"
+corner_points = "corners.csv"''').replace(b"[site]", b'''title = "T"
+[site]
+origin = { longitude = -3.65, latitude = 40.12, height_m = 600.0 }''') + b'clock = { offset = "-03:30" }\n',
+    "unknown_key.toml": LEAST.replace(b"focal_px", b"focal_pix"),
+    "no_camera.toml": LEAST.replace(b"[[camera]]", b"[camera]"),
+    "broken.toml": b"[survey\nid = ",
+    "nested.toml": b"a = " + b"[" * 200 + b"]" * 200,
+}
+
+for parser, files in {"frame": FRAMES, "poses": POSES, "survey_settings": SETTINGS}.items():
+    folder = SEEDS / parser
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, content in files.items():
+        (folder / name).write_bytes(content)

@@ -1,0 +1,146 @@
+#include "heatrow/io/pose_reader.hpp"
+
+#include "support/check_error.hpp"
+
+#include <catch2/catch.hpp>
+
+using namespace heatrow;
+using Catch::Contains;
+using heatrow::testing::message_of;
+
+namespace {
+
+const SiteProjection& projection() {
+    static const SiteProjection site({-3.65, 40.12, Metres(600.0)});
+    return site;
+}
+
+PoseTable parse(const std::string& text, FrameSettings::Altitude altitude = FrameSettings::Altitude::site) {
+    Clock clock;
+    clock.scale = Clock::FixedOffset{std::chrono::hours(2)};
+    return parse_poses(text, "poses.csv", clock, altitude, projection());
+}
+
+const std::string kHeader = "frame,time,longitude,latitude,altitude,yaw,pitch,roll,note\n";
+
+// Two modules side by side.
+Layout two_modules() {
+    Layout layout;
+    for (int i = 0; i < 2; ++i) {
+        Module module;
+        module.id = i == 0 ? "A1" : "A2";
+        const double left = 1.02 * i;
+        module.corners_in_site = {
+            Eigen::Vector3d(left, 1.6, 0.0), {left + 1.0, 1.6, 0.0}, {left + 1.0, 0.0, 0.0}, {left, 0.0, 0.0}};
+        layout.modules.push_back(module);
+    }
+    return layout;
+}
+
+}  // namespace
+
+TEST_CASE("poses: rows become site poses and UTC times") {
+    const PoseTable poses = parse(kHeader +
+                                  "a.tif,2026-06-17T11:02:03.250,-3.65,40.12,31.5,90,10,-1,x\nb.tif,2026-06-17T09:02:"
+                                  "04Z,-3.65,40.12,30,0,0,0,\n");
+    REQUIRE(poses.rows.size() == 2);
+    CHECK(poses.ignored_columns == std::vector<std::string>{"note"});
+    const PoseRow& row = poses.rows[0];
+    CHECK(row.line == 2);
+    CHECK(to_iso8601(*row.time) == "2026-06-17T09:02:03.250Z");
+    CHECK(to_iso8601(*poses.rows[1].time) == "2026-06-17T09:02:04Z");
+    REQUIRE(row.pose);
+    CHECK(row.pose->position_in_site.norm() == Approx(31.5));
+    CHECK(in_degrees(row.pose->yaw) == Approx(90.0));
+    CHECK(in_degrees(row.pose->pitch) == Approx(10.0));
+    const PoseTable high =
+        parse(kHeader + "a.tif,2026-06-17T11:02:03,-3.65,40.12,631.5,0,0,0,\n", FrameSettings::Altitude::ellipsoid);
+    CHECK(high.rows[0].pose->position_in_site.z() == Approx(31.5));
+}
+
+TEST_CASE("poses: columns in any order, semicolons and decimal commas are read") {
+    const PoseTable poses = parse(
+        "time;yaw;pitch;roll;altitude;latitude;longitude;frame\n2026-06-17 11:02:03;0;0;0;20,5;40,12;-3,65;a.tif\n");
+    REQUIRE(poses.rows.size() == 1);
+    CHECK(poses.rows[0].frame == "a.tif");
+    CHECK(poses.rows[0].pose->position_in_site.z() == Approx(20.5));
+}
+
+TEST_CASE("poses: frames without row, position or time take no part and are named") {
+    const PoseTable poses = parse(kHeader +
+                                  "a.tif,2026-06-17T11:02:03,-3.65,40.12,30,0,0,0,\n"
+                                  "b.tif,2026-06-17T11:02:04,0,0,30,0,0,0,\n"
+                                  "c.tif,2026-06-17T11:02:05,,,,,,,\n"
+                                  "d.tif,,-3.65,40.12,30,0,0,0,\n"
+                                  "z.tif,2026-06-17T11:02:09,-3.65,40.12,30,0,0,0,\n");
+    const std::vector<FrameFile> files{{"a.tif", ""}, {"b.tif", ""}, {"c.tif", ""}, {"d.tif", ""}, {"e.tif", ""}};
+    const FramePriors frames = make_frame_priors(files, poses, {}, FrameSettings::Placement::poses);
+    REQUIRE(frames.priors.size() == 5);
+    CHECK_FALSE(frames.rejections[0]);
+    CHECK(frames.priors[0].pose);
+    for (const std::size_t i : {1U, 2U, 4U}) {
+        INFO(files[i].name);
+        REQUIRE(frames.rejections[i]);
+        CHECK(frames.rejections[i]->reason == RejectReason::no_pose);
+        CHECK_THAT(frames.rejections[i]->detail, Contains(files[i].name));
+    }
+    CHECK_THAT(frames.rejections[1]->detail, Contains("0, 0") && Contains("line 3"));
+    CHECK_THAT(frames.rejections[2]->detail, Contains("longitude is empty"));
+    REQUIRE(frames.rejections[3]);
+    CHECK(frames.rejections[3]->reason == RejectReason::no_time);
+    CHECK(frames.rows_without_frame == std::vector<std::string>{"z.tif"});
+    CHECK(frames.priors[4].frame == 4);
+}
+
+TEST_CASE("poses: bad rows are refused by line, field and value") {
+    const auto complaint = [](const std::string& rows) { return message_of([&] { parse(kHeader + rows); }); };
+    CHECK_THAT(complaint("a.tif,2026-06-17T11:02:03,-3.65,94.2,30,0,0,0,\n"),
+               Contains("poses.csv, line 2, field latitude") && Contains("94.2"));
+    CHECK_THAT(complaint("a.tif,2026-06-17T11:02:03,-3.65,4o.12,30,0,0,0,\n"), Contains("'4o.12' is no number"));
+    CHECK_THAT(complaint("a.tif,17.06.2026 11:02,-3.65,40.12,30,0,0,0,\n"),
+               Contains("field time") && Contains("17.06.2026"));
+    CHECK_THAT(complaint("a.tif,,,,,,,,\na.tif,,,,,,,,\n"), Contains("line 3") && Contains("already in line 2"));
+    CHECK_THAT(message_of([] { parse("file,time\na.tif,\n"); }),
+               Contains("no column 'frame'") && Contains("file, time"));
+}
+
+TEST_CASE("corner points: they take the module's corners in space") {
+    const std::string text =
+        "frame,x,y,module,corner\nh1.tif,10,20,A1,top_left\nh1.tif,110,22,A1,top_right\nh1.tif,108,180,A1,bottom_"
+        "right\n"
+        "h1.tif,12,178,A1,bottom_left\n";
+    const CornerTable corners = parse_corner_points(text, "corners.csv", two_modules());
+    REQUIRE(corners.at("h1.tif").size() == 4);
+    CHECK(corners.at("h1.tif")[1].pixel.x() == 110.0);
+    CHECK(corners.at("h1.tif")[1].point_in_site.x() == 1.0);
+    CHECK(corners.at("h1.tif")[2].point_in_site.y() == 0.0);
+
+    const PoseTable poses = parse("frame,time\nh1.tif,2026-06-17T11:02:03\nh2.tif,2026-06-17T11:02:05\n");
+    const FramePriors frames =
+        make_frame_priors({{"h1.tif", ""}, {"h2.tif", ""}}, poses, corners, FrameSettings::Placement::corner_points);
+    CHECK_FALSE(frames.rejections[0]);
+    CHECK(frames.priors[0].corner_points.size() == 4);
+    REQUIRE(frames.rejections[1]);
+    CHECK_THAT(frames.rejections[1]->detail, Contains("no corner points"));
+}
+
+TEST_CASE("corner points: too few, on a line, unknown or doubled ones are refused") {
+    const auto complaint = [](const std::string& rows) {
+        return message_of(
+            [&] { parse_corner_points("frame,x,y,module,corner\n" + rows, "corners.csv", two_modules()); });
+    };
+    CHECK_THAT(complaint("f,1,1,A1,top_left\nf,2,1,A1,top_right\nf,2,2,A1,bottom_right\n"),
+               Contains("3 corner points"));
+    CHECK_THAT(complaint("f,0,0,A1,top_left\nf,100,0,A1,top_right\nf,102,0,A2,top_left\nf,0,90,A1,bottom_left\n"),
+               Contains("on a line"));
+    CHECK_THAT(complaint("f,0,0,A3,top_left\n"), Contains("line 2, field module") && Contains("'A3'"));
+    CHECK_THAT(complaint("f,0,0,A1,topleft\n"), Contains("Did you mean 'top_left'?"));
+    CHECK_THAT(complaint("f,0,0,A1,top_left\nf,1,0,A1,top_left\n"), Contains("two points"));
+    CHECK_THAT(complaint("f,inf,0,A1,top_left\n"), Contains("field x"));
+    // Eight corners of two neighbours: many lie on lines, the frame is placed well.
+    CHECK(
+        complaint(
+            "f,0,0,A1,top_left\nf,100,0,A1,top_right\nf,102,0,A2,top_left\nf,202,0,A2,top_right\n"
+            "f,0,160,A1,bottom_left\nf,100,160,A1,bottom_right\nf,102,160,A2,bottom_left\nf,202,160,A2,bottom_right\n")
+            .empty());
+}

@@ -1,0 +1,177 @@
+#include "heatrow/io/survey_settings.hpp"
+
+#include "support/check_error.hpp"
+
+#include <catch2/catch.hpp>
+
+using namespace heatrow;
+using Catch::Contains;
+using heatrow::testing::message_of;
+
+namespace {
+
+const std::string kLeast = R"([survey]
+id = "two-rows"
+[site]
+layout = "layout.geojson"
+[[camera]]
+id = "thermal"
+width_px = 640
+height_px = 512
+focal_px = 1125.0
+[frames]
+poses = "poses.csv"
+[temperature]
+scale = 0.01
+offset = -273.15
+[conditions]
+log = "conditions.csv"
+)";
+
+SurveySettings parse(const std::string& text) {
+    return parse_survey_settings(text, "/data/survey/survey.toml");
+}
+
+std::string with(std::string text, const std::string& from, const std::string& to) {
+    const auto at = text.find(from);
+    REQUIRE(at != std::string::npos);
+    return text.replace(at, from.size(), to);
+}
+
+std::string complaint(const std::string& text) {
+    return message_of([&] { parse(text); });
+}
+
+}  // namespace
+
+TEST_CASE("survey settings: the least file gets the documented defaults") {
+    const SurveySettings settings = parse(kLeast);
+    CHECK(settings.id == "two-rows");
+    CHECK(settings.title == "two-rows");
+    CHECK(settings.profile == "field-practice");
+    CHECK(settings.folder == "/data/survey");
+    CHECK(settings.site.layout == "/data/survey/layout.geojson");
+    CHECK_FALSE(settings.site.module_types);
+    CHECK_FALSE(settings.site.origin);
+    REQUIRE(settings.cameras.size() == 1);
+    const CameraSettings& camera = settings.frame_camera();
+    CHECK(camera.kind == CameraSettings::Kind::thermal);
+    CHECK(camera.principal_point_px == std::array{319.5, 255.5});
+    CHECK(camera.distortion == std::array{0.0, 0.0, 0.0, 0.0, 0.0});
+    CHECK_FALSE(camera.time_constant_ms);
+    CHECK(camera.noise.value() == 0.05);
+    CHECK(std::holds_alternative<Clock::FixedOffset>(camera.clock.scale));
+    CHECK(camera.clock.shift.count() == 0);
+    CHECK(settings.frames.folder == "/data/survey/frames");
+    CHECK(settings.frames.files == "*.tif");
+    CHECK(settings.frames.altitude == FrameSettings::Altitude::site);
+    CHECK(settings.frames.placement == FrameSettings::Placement::poses);
+    CHECK(settings.temperature.encoding.scale == 0.01);
+    CHECK_FALSE(settings.temperature.encoding.kelvin);
+    CHECK_FALSE(settings.temperature.encoding.nodata);
+    CHECK(settings.temperature.encoding.export_emissivity == 1.0);
+    CHECK_FALSE(settings.temperature.emissivity);
+    CHECK(settings.conditions.log == "/data/survey/conditions.csv");
+}
+
+TEST_CASE("survey settings: every key is taken") {
+    const SurveySettings settings = parse(R"([survey]
+id = "x"
+title = "A title"
+profile = "contract-7"
+[site]
+layout = "../shared/layout.gpkg"
+module_types = "types"
+origin = { longitude = -3.6512, latitude = 40.1234, height_m = 650.0 }
+[[camera]]
+id = "eye"
+kind = "visible"
+width_px = 4000
+height_px = 3000
+focal_px = 3000
+[[camera]]
+id = "heat"
+width_px = 320
+height_px = 256
+focal_px = 500
+principal_point_px = [160, 127.5]
+distortion = [-0.2, 0.05, 0.001, -0.001, 0]
+time_constant_ms = 10.0
+noise_k = 0.03
+clock = { zone = "Europe/Madrid", shift_s = -2.5 }
+[frames]
+camera = "heat"
+folder = "."
+files = "T*.tiff"
+poses = "poses.csv"
+altitude = "ellipsoid"
+placement = "corner_points"
+corner_points = "corners.csv"
+[temperature]
+scale = 0.04
+offset = 0
+unit = "K"
+nodata = 0
+export_emissivity = 0.95
+export_reflected_c = 20
+emissivity = 0.86
+reflected_c = -15
+[conditions]
+log = "log.csv"
+clock = { gps = true }
+)");
+    CHECK(settings.title == "A title");
+    CHECK(settings.site.layout == "/data/shared/layout.gpkg");
+    REQUIRE(settings.site.origin);
+    CHECK(settings.site.origin->height.value() == 650.0);
+    const CameraSettings& camera = settings.frame_camera();
+    CHECK(camera.id == "heat");
+    CHECK(camera.distortion[4] == 0.0);
+    CHECK(camera.distortion[0] == -0.2);
+    CHECK(std::get<Clock::Zone>(camera.clock.scale).name == "Europe/Madrid");
+    CHECK(camera.clock.shift.count() == -2500);
+    CHECK(settings.frames.corner_points == std::filesystem::path("/data/survey/corners.csv"));
+    CHECK(settings.temperature.encoding.kelvin);
+    CHECK(settings.temperature.encoding.nodata == 0.0);
+    CHECK(settings.temperature.encoding.export_reflected.value() == 20.0);
+    CHECK(settings.temperature.reflected->value() == -15.0);
+    CHECK(std::holds_alternative<Clock::GpsTime>(settings.conditions.clock.scale));
+}
+
+TEST_CASE("survey settings: an unknown key is refused with its line and the nearest known key") {
+    const std::string message = complaint(with(kLeast, "focal_px", "focal_pix"));
+    CHECK_THAT(message, Contains("usage: ") && Contains("survey.toml, line 9, camera.focal_pix"));
+    CHECK_THAT(message, Contains("unknown key") && Contains("Did you mean 'focal_px'?"));
+    CHECK_THAT(complaint(kLeast + "[electric]\n"), Contains("line 17, electric") && Contains("unknown key"));
+}
+
+TEST_CASE("survey settings: a missing camera is said so") {
+    const auto from = kLeast.find("[[camera]]");
+    const auto to = kLeast.find("[frames]");
+    std::string text = kLeast;
+    text.erase(from, to - from);
+    CHECK_THAT(complaint(text), Contains("no camera is described") && Contains("[[camera]]"));
+    CHECK_THAT(complaint(with(kLeast, "[[camera]]", "[camera]")), Contains("[[camera]]"));
+    CHECK_THAT(complaint(with(kLeast, "[frames]", "[frames]\ncamera = \"other\"")),
+               Contains("frames.camera") && Contains("\"other\"") && Contains("\"thermal\""));
+}
+
+TEST_CASE("survey settings: what is missing, of the wrong kind or out of range is named") {
+    CHECK_THAT(complaint(with(kLeast, "scale = 0.01\n", "")), Contains("temperature.scale") && Contains("missing"));
+    CHECK_THAT(complaint(with(kLeast, "width_px = 640", "width_px = \"640\"")),
+               Contains("line 7, camera.width_px") && Contains("not a whole number"));
+    CHECK_THAT(complaint(with(kLeast, "width_px = 640", "width_px = 0")), Contains("0 is out of range"));
+    CHECK_THAT(complaint(with(kLeast, "focal_px = 1125.0", "focal_px = -3")), Contains("above 0"));
+    CHECK_THAT(complaint(with(kLeast, "focal_px = 1125.0", "focal_px = nan")), Contains("out of range"));
+    CHECK_THAT(complaint(with(kLeast, "scale = 0.01", "scale = 0")), Contains("temperature.scale"));
+    CHECK_THAT(complaint(with(kLeast, "id = \"two-rows\"", "id = \"two rows/\"")), Contains("other characters"));
+    CHECK_THAT(complaint(with(kLeast, "[temperature]", "[temperature]\nunit = \"C\"")), Contains("\"degC\""));
+    CHECK_THAT(complaint(with(kLeast, "[temperature]", "[temperature]\nexport_emissivity = 0.9")),
+               Contains("export_reflected_c"));
+    CHECK_THAT(complaint(with(kLeast, "[frames]", "[frames]\nplacement = \"corner_points\"")),
+               Contains("frames.corner_points"));
+    CHECK_THAT(complaint(kLeast + "clock = { offset = \"+01:00\", gps = true }\n"), Contains("more than one"));
+    CHECK_THAT(complaint(kLeast + "clock = { offset = \"1h\" }\n"), Contains("\"+02:00\""));
+    CHECK_THAT(complaint("[survey\n"), Contains("survey.toml, line 1"));
+    CHECK_THAT(message_of([] { read_survey_settings("/nowhere/survey"); }), Contains("no such file"));
+}
