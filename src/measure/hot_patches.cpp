@@ -127,8 +127,14 @@ std::optional<PatchObjection> objection_to(const HotPatch& patch,
     return std::nullopt;
 }
 
-// The candidate as a patch, if it is warm enough against its ring and wide enough.
-std::optional<HotPatch> examine(const Component& component, const Scene& scene, const HotPatchOptions& options) {
+// A patch with what the choice among candidates needs.
+struct Candidate {
+    HotPatch patch;
+    std::vector<Eigen::Vector2d> seen_outline;
+};
+
+// The candidate, if it is warm enough against its ring and wide enough.
+std::optional<Candidate> examine(const Component& component, const Scene& scene, const HotPatchOptions& options) {
     const Figures figures = figures_of(component, scene, options);
     const KelvinDelta contrast = figures.inside - figures.ring;
     if (!(contrast >= options.least_contrast) || figures.width_px < options.least_width_px) {
@@ -154,17 +160,21 @@ std::optional<HotPatch> examine(const Component& component, const Scene& scene, 
     patch.straight_share =
         straight_share(cut, options.outline_tolerance_share * std::sqrt(static_cast<double>(patch.pixels.size())));
     patch.objection = objection_to(patch, cut, options);
-    return patch;
+    Candidate candidate{std::move(patch), {}};
+    for (const auto& line : cut.seen) {
+        candidate.seen_outline.insert(candidate.seen_outline.end(), line.begin(), line.end());
+    }
+    return candidate;
 }
 
-std::vector<HotPatch> candidates_of(const Scene& scene, const HotPatchOptions& options) {
+std::vector<Candidate> candidates_of(const Scene& scene, const HotPatchOptions& options) {
     std::vector<float> known;
     for (const float value : scene.smooth.pixels()) {
         if (!std::isnan(value)) {
             known.push_back(value);
         }
     }
-    std::vector<HotPatch> candidates;
+    std::vector<Candidate> candidates;
     if (known.empty()) {
         return candidates;
     }
@@ -187,25 +197,72 @@ std::vector<HotPatch> candidates_of(const Scene& scene, const HotPatchOptions& o
             if (component.area() > options.largest_picture_share * pixels) {
                 continue;
             }
-            if (auto patch = examine(component, scene, options)) {
-                candidates.push_back(std::move(*patch));
+            if (auto candidate = examine(component, scene, options)) {
+                candidates.push_back(std::move(*candidate));
             }
         }
     }
     return candidates;
 }
 
-// Takes the candidates with the steepest edges first, hot cells before the others, as long as they do not overlap.
-std::vector<HotPatch> choose(std::vector<HotPatch> candidates, std::size_t pixels) {
-    std::stable_sort(candidates.begin(), candidates.end(), [](const HotPatch& a, const HotPatch& b) {
-        if (a.objection.has_value() != b.objection.has_value()) {
-            return !a.objection.has_value();
+// Share of the outline within one edge width of the leader's: whether both run along the same edge.
+class SameEdge {
+  public:
+    SameEdge(const Candidate& leader, const Scene& scene) {
+        Mask edge(scene.smooth.width(), scene.smooth.height(), 0);
+        for (const auto& point : leader.seen_outline) {
+            edge.view()(pixel(point.x(), edge.width()), pixel(point.y(), edge.height())) = 1;
         }
-        return a.edge_k_per_px > b.edge_k_per_px;
+        distance_ = squared_distance_to(edge);
+        const double width = leader.patch.contrast.value() / leader.patch.edge_k_per_px;
+        reach_ = static_cast<float>(width * width);
+    }
+
+    [[nodiscard]] bool holds(const Candidate& other) const {
+        const auto near =
+            std::count_if(other.seen_outline.begin(), other.seen_outline.end(), [this](const auto& point) {
+                const auto distance = distance_.view();
+                return distance(pixel(point.x(), distance.width()), pixel(point.y(), distance.height())) <= reach_;
+            });
+        return 2 * near > std::ssize(other.seen_outline);
+    }
+
+  private:
+    static int pixel(double at, int size) { return std::clamp(static_cast<int>(std::lround(at)), 0, size - 1); }
+
+    Image<float> distance_;
+    float reach_ = 0.0F;
+};
+
+// One patch for each edge: candidates along the same edge are led by the steepest; where it breaks a rule, another that
+// is nearly as steep may stand in for it, since noise bends outlines. Steepest first.
+std::vector<HotPatch> one_for_each_edge(std::vector<Candidate> candidates,
+                                        const Scene& scene,
+                                        const HotPatchOptions& options) {
+    std::stable_sort(candidates.begin(), candidates.end(), [](const Candidate& a, const Candidate& b) {
+        return a.patch.edge_k_per_px > b.patch.edge_k_per_px;
     });
+    std::vector<HotPatch> patches;
+    while (!candidates.empty()) {
+        const SameEdge same_edge(candidates.front(), scene);
+        const auto others = std::stable_partition(
+            candidates.begin() + 1, candidates.end(), [&same_edge](const Candidate& c) { return same_edge.holds(c); });
+        const double least = options.least_share_of_steepest * candidates.front().patch.edge_k_per_px;
+        const auto speaker = std::find_if(candidates.begin(), others, [least](const Candidate& c) {
+            return c.patch.edge_k_per_px >= least && !c.patch.objection;
+        });
+        patches.push_back(std::move((speaker == others ? candidates.begin() : speaker)->patch));
+        candidates.erase(candidates.begin(), others);
+    }
+    return patches;
+}
+
+// Hot cells first, as long as they do not overlap; then the others where no hot cell lies.
+std::vector<HotPatch> without_overlap(std::vector<HotPatch> patches, std::size_t pixels) {
+    std::stable_partition(patches.begin(), patches.end(), [](const HotPatch& p) { return !p.objection; });
     std::vector<bool> taken(pixels, false);
     std::vector<HotPatch> chosen;
-    for (HotPatch& patch : candidates) {
+    for (HotPatch& patch : patches) {
         const bool overlaps = std::any_of(patch.pixels.begin(), patch.pixels.end(), [&taken](int index) {
             return taken[static_cast<std::size_t>(index)];
         });
@@ -273,7 +330,8 @@ std::vector<HotPatch> find_warm_patches(ImageView<const float> temperature_c, co
     if (!scene.median.is_known()) {
         return {};
     }
-    return choose(candidates_of(scene, options), scene.smooth.pixels().size());
+    return without_overlap(one_for_each_edge(candidates_of(scene, options), scene, options),
+                           scene.smooth.pixels().size());
 }
 
 std::vector<HotPatch> find_hot_patches(ImageView<const float> temperature_c, const HotPatchOptions& options) {

@@ -65,10 +65,14 @@ struct Effects {
 
 Effects effects_on(const MeasuredArea& area, const UncertaintyCauses& causes, const BandRadiance& band) {
     const Sensitivities s = sensitivities(area, band);
-    const double pixel_variance = squared(causes.noise.value()) + squared(causes.quantisation_step.value()) / 12.0;
+    // steps average out over pixels only where the noise spreads values over more than one of them
+    const double step_variance = squared(causes.quantisation_step.value()) / 12.0;
+    const bool dithered = causes.noise.value() >= 0.5 * causes.quantisation_step.value();
+    const double variance =
+        squared(causes.noise.value()) / area.pixels + step_variance / (dithered ? area.pixels : 1.0);
     Effects e;
     e.object = s.object;
-    e.noise = s.apparent * std::sqrt(pixel_variance / area.pixels);
+    e.noise = s.apparent * std::sqrt(variance);
     e.sampling = s.apparent * area.spread.value() / std::sqrt(area.independent_samples);
     e.non_uniformity = s.apparent * causes.non_uniformity.value();
     e.offset = s.apparent * causes.camera_offset.value();

@@ -1,8 +1,8 @@
 // Hot cell-like patches of a close-up thermogram, found without a layout.
 //
 // How: the picture is smoothed and cut at many levels; a connected set of pixels above a level is a candidate. Of the
-// candidates that lie inside one another the one with the steepest edge wins: its level runs along the middle of the
-// edge. What then tells a hot cell from warm blobs, clouds, frames and mirrored things:
+// candidates that run along the same edge the steepest wins: its level runs along the middle of the edge. What then
+// tells a hot cell from warm blobs, clouds, frames and mirrored things:
 //   1. it is hotter than the ring around it (what is local: gradients over the picture do not count), and
 //   2. hotter than the picture's median, by three quarters of the least contrast: beside a cold frame or under a
 //      grazing view a normal cell stands out of its ring, but not out of the module (not by all of the least contrast,
@@ -10,7 +10,8 @@
 //   3. it has four straight sides: most of its outline lies on them, and it fills the quadrilateral around it;
 //   4. its edge is narrow against its size;
 //   5. enough of it is inside the picture to tell.
-// Cells must be some 25 px across: this is for close-ups, not for surveys.
+// Cells must be some 25 px across and the module must fill most of the picture: a small module before a cold sky is a
+// warm patch with straight sides too. This is for close-ups, not for surveys.
 #pragma once
 
 #include "heatrow/core/units.hpp"
@@ -48,6 +49,8 @@ struct HotPatchOptions {
     // Candidates: width of the largest circle inside, share of the picture.
     double least_width_px = 24.0;
     double largest_picture_share = 0.35;
+    // A candidate may stand in for the steepest one along its edge if its slope is at least this share of that.
+    double least_share_of_steepest = 0.9;
     // For finding only: figures are taken from the picture as measured.
     double smoothing_sigma_px = 2.0;
     KelvinDelta level_step{0.25};

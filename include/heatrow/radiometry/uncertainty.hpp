@@ -19,19 +19,21 @@ namespace heatrow {
 
 // Standard uncertainties of the causes. All act on the apparent temperature unless the comment says otherwise.
 struct UncertaintyCauses {
-    KelvinDelta noise{0.0};              // of one pixel; divided by the root of the pixels of an area
-    KelvinDelta quantisation_step{0.0};  // one count, K; step / sqrt(12) of one pixel, divided like noise
-    KelvinDelta non_uniformity{0.0};     // residual fixed pattern of an area's mean, independent between areas
-    KelvinDelta camera_offset{0.0};      // common to the frame
-    double camera_gain = 0.0;            // share of (apparent - gain_pivot), common to the frame
-    Celsius gain_pivot{20.0};            // temperature at which a wrong gain does nothing: the camera's own
-    double emissivity = 0.0;             // common to both areas: the stated value is wrong for the material
-    double emissivity_spread = 0.0;      // independent between areas: coating, dirt, view angle
-    KelvinDelta reflected{0.0};          // common to both areas
-    KelvinDelta reflected_spread{0.0};   // independent between areas: structure of the sky, neighbours
-    double transmittance = 0.0;          // of the air path, common
-    KelvinDelta air{0.0};                // of its temperature, common
-    double size_of_source = 0.0;         // share of an area's signal that stems from around it
+    KelvinDelta noise{0.0};  // of one pixel; divided by the root of the pixels of an area
+    // One count, K; step / sqrt(12) of one pixel. Divided like noise where the noise is half a step or more; below that
+    // neighbouring pixels round alike and a mean keeps the whole error.
+    KelvinDelta quantisation_step{0.0};
+    KelvinDelta non_uniformity{0.0};    // residual fixed pattern of an area's mean, independent between areas
+    KelvinDelta camera_offset{0.0};     // common to the frame
+    double camera_gain = 0.0;           // share of (apparent - gain_pivot), common to the frame
+    Celsius gain_pivot{20.0};           // temperature at which a wrong gain does nothing: the camera's own
+    double emissivity = 0.0;            // common to both areas: the stated value is wrong for the material
+    double emissivity_spread = 0.0;     // independent between areas: coating, dirt, view angle
+    KelvinDelta reflected{0.0};         // common to both areas
+    KelvinDelta reflected_spread{0.0};  // independent between areas: structure of the sky, neighbours
+    double transmittance = 0.0;         // of the air path, common
+    KelvinDelta air{0.0};               // of its temperature, common
+    double size_of_source = 0.0;        // share of an area's signal that stems from around it
 };
 
 // One measured area.

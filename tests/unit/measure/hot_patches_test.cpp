@@ -161,6 +161,28 @@ TEST_CASE("hot patches: noise alone gives none", "[measure]") {
     }
 }
 
+TEST_CASE("hot patches: a part of a patch along the same edge does not stand in for it", "[measure]") {
+    // most of the patch is cut off by the upper border; its hotter lower strip alone would pass
+    const auto image = see([](double x, double y) {
+        const bool strip = in_box(x, y, 100, 26, 200, 56);
+        return strip ? 47.0 : (in_box(x, y, 100, 0, 200, 26) ? 44.0 : 34.0);
+    });
+    CHECK(hot(image).empty());
+    REQUIRE_FALSE(warm(image).empty());
+    CHECK(warm(image)[0].objection == PatchObjection::cut_off);
+}
+
+TEST_CASE("hot patches: a cell is found inside an object with a sharper edge", "[measure]") {
+    const auto image = see([](double x, double y) {
+        const bool module = in_box(x, y, 60, 30, 270, 220);
+        return in_box(x, y, 110, 100, 170, 150) ? 46.0 : (module ? 38.0 : 10.0);
+    });
+    const auto patches = hot(image);
+    REQUIRE(patches.size() == 1);
+    CHECK(patches[0].contains(140, 125, kWidth));
+    CHECK_THAT(patches[0].contrast.value(), WithinAbs(8.0, 0.5));
+}
+
 TEST_CASE("hot patches: the least contrast is an option", "[measure]") {
     const auto image = see([](double x, double y) { return in_box(x, y, 100, 80, 200, 150) ? 36.5 : 34.0; });
     CHECK(hot(image).empty());

@@ -76,11 +76,15 @@ struct Simulation {
         error += draw(c.noise.value() / std::sqrt(area.pixels));
         std::uniform_real_distribution<double> rounding(-0.5 * c.quantisation_step.value(),
                                                         0.5 * c.quantisation_step.value());
-        double rounded = 0.0;
-        for (int i = 0; i < static_cast<int>(area.pixels); ++i) {
-            rounded += rounding(engine);
+        if (c.noise.value() < 0.5 * c.quantisation_step.value()) {
+            error += rounding(engine);  // all pixels round alike
+        } else {
+            double rounded = 0.0;
+            for (int i = 0; i < static_cast<int>(area.pixels); ++i) {
+                rounded += rounding(engine);
+            }
+            error += rounded / area.pixels;
         }
-        error += rounded / area.pixels;
         error += draw(c.non_uniformity.value());
         error += draw(area.spread.value() / std::sqrt(area.independent_samples));
         error += common.size_of_source * (area.apparent - area.surroundings).value();
