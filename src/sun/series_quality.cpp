@@ -164,13 +164,20 @@ std::optional<LogFinding> judge_day(const std::string& date,
                                   : "check the module sensor, the columns and the plane of the irradiance sensor")};
 }
 
+// Clean air is brightest towards the sun, hazy air away from it.
+WattsPerSquareMetre brightest_clear_sky(UtcTime time, const Place& place, const PlaneOrientation& plane) {
+    constexpr double kAlbedo = 0.2;
+    constexpr double kClean = 2.0;
+    constexpr double kHazy = 5.0;
+    return std::max(clear_sky_on_plane(time, place, plane, kAlbedo, kClean),
+                    clear_sky_on_plane(time, place, plane, kAlbedo, kHazy));
+}
+
 void judge_brightness(const ConditionsSeries& series,
                       const Place& place,
                       const std::optional<PlaneOrientation>& plane,
                       const QualityRules& rules,
                       std::vector<LogFinding>& findings) {
-    constexpr double kAlbedo = 0.2;
-    constexpr double kCleanTurbidity = 2.0;
     // Clear-sky models are not held to their share when the sun is low.
     constexpr double kLowSunDeg = 10.0;
     // A row a minute is enough.
@@ -195,8 +202,7 @@ void judge_brightness(const ConditionsSeries& series,
                 ++dark;
             }
         } else if (elevation > kLowSunDeg && value.value() > 0.0) {
-            const WattsPerSquareMetre clear =
-                clear_sky_on_plane(row.time, place, plane.value_or(PlaneOrientation{}), kAlbedo, kCleanTurbidity);
+            const WattsPerSquareMetre clear = brightest_clear_sky(row.time, place, plane.value_or(PlaneOrientation{}));
             if (value > rules.above_clear_sky * clear) {
                 first_above = above == 0 ? row.time : first_above;
                 ++above;

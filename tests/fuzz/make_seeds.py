@@ -72,6 +72,19 @@ POSES = {
     "wrong.csv": b"frame,time,latitude\na.tif,yesterday,95\n",
 }
 
+CONDITIONS = {  # the first byte chooses parser and clock (fuzz_conditions_log.cpp)
+    "plain.csv": b"0time,poa_global,wind_speed,temp_air\n2026-06-17T11:00:00,812.4,1.8,24.1\n2026-06-17T11:01:00Z,815,,NAN\n",
+    "decimal_comma.csv": "4sep=;\r\ntime;poa_global (kW/m\u00b2);temp_air (\u00b0C)\r\n17.06.2026 11:00;0,8124;24,1\r\n".encode(),
+    "toa5.csv": b'0"TOA5","S","CR","1"\n"TIMESTAMP","RECORD","poa_global","x"\n"TS","RN","W/m^2",""\n"","","Avg",""\n'
+                b'"2026-06-17 11:00:00",1,812.4,\n"2026-06-17 11:01:00",2,"NAN",3\n',
+    "two_heads.csv": b"0Logger;1;\ntime;poa_global;wind_speed\n;W/m2;km/h\n2026-10-25 02:30;5,5;3\n2026-10-25 02:30;6,5;4\n",
+    "slashes.csv": b"4date,time,ghi\n6/17/2026,11:00 AM,800\n6/17/2026,1:00 PM,801\n",
+    "utf16.csv": b"0" + "time\tpoa_global\n2026-06-17 11:00\t800\n".encode("utf-16"),
+    "long.csv": b"2time,string,current (A),voltage (V),quality\n2026-06-17 11:02,S1,7.12,612,good\n2026-06-17 11:02,S2,0,730,bad\n",
+    "wide.csv": b"6time;S1 (mA);S1 (V)\n17.06.2026 11:00;7120;612,5\n",
+    "reports.txt": b"3# reports\n2026-06-17 11:00 METAR LEMD 171100Z 24012G22KT 9999 FEW020 BKN100 24/M03 Q1018 NOSIG\n171130Z\n",
+}
+
 LEAST = b"""[survey]
 id = "two-rows"
 [site]
@@ -109,7 +122,7 @@ origin = { longitude = -3.65, latitude = 40.12, height_m = 600.0 }''') + b'clock
     "nested.toml": b"a = " + b"[" * 200 + b"]" * 200,
 }
 
-for parser, files in {"frame": FRAMES, "poses": POSES, "survey_settings": SETTINGS}.items():
+for parser, files in {"frame": FRAMES, "conditions_log": CONDITIONS, "poses": POSES, "survey_settings": SETTINGS}.items():
     folder = SEEDS / parser
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in files.items():
