@@ -69,6 +69,44 @@ void write_temperature(Writer& out, const TemperatureSettings& temperature) {
     }
 }
 
+void write_conditions(Writer& out, const ConditionsSettings& conditions) {
+    out.path("conditions.log", conditions.log);
+    const ConditionsLogOptions& options = conditions.options;
+    for (const auto& [quantity, column] : options.columns) {
+        out.text("conditions.columns." + quantity, column);
+    }
+    for (const auto& [quantity, unit] : options.units) {
+        out.text("conditions.units." + quantity, unit);
+    }
+    if (!options.missing.empty()) {
+        out.text("conditions.missing", fmt::format("{}", fmt::join(options.missing, ", ")));
+    }
+    if (options.date_order) {
+        out.text("conditions.date_order", std::string(to_string(*options.date_order)));
+    }
+    if (options.label) {
+        out.text("conditions.interval_label", std::string(to_string(*options.label)));
+    }
+    if (options.interval) {
+        out.number("conditions.interval_s", static_cast<double>(options.interval->count()) / 1000.0);
+    }
+    const LoggerDescription& logger = options.logger;
+    if (logger.sensor_plane) {
+        out.number("conditions.sensor_tilt", in_degrees(logger.sensor_plane->tilt));
+        out.number("conditions.sensor_azimuth", in_degrees(logger.sensor_plane->azimuth));
+    }
+    out.number("conditions.irradiance_u_percent", 100.0 * logger.irradiance_u_share);
+    out.number("conditions.distance_m", logger.distance.value());
+    if (logger.maximum_gap.count() > 0) {
+        out.number("conditions.max_gap_s", static_cast<double>(logger.maximum_gap.count()) / 1000.0);
+    }
+    out.number("conditions.module_mass_kg_m2", logger.module_mass_kg_per_m2);
+    out.number("conditions.albedo", conditions.albedo);
+    if (conditions.reports) {
+        out.path("conditions.reports", *conditions.reports);
+    }
+}
+
 }  // namespace
 
 std::vector<std::pair<std::string, std::string>> effective_settings(const SurveySettings& settings) {
@@ -90,7 +128,7 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
     }
     write_frames(out, settings.frames);
     write_temperature(out, settings.temperature);
-    out.path("conditions.log", settings.conditions.log);
+    write_conditions(out, settings.conditions);
     return out.take();
 }
 
