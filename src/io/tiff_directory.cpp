@@ -71,6 +71,12 @@ tl::expected<TiffDirectory, std::string> TiffDirectory::read(std::span<const std
     if (entries == 0 || !file.holds(start + 2, entries * kEntrySize + 4)) {
         return tl::unexpected(fmt::format("its directory of {} entries does not fit into the file", entries));
     }
+    // Behind the entries stands the place of the next directory. A wrong number of entries makes it nonsense.
+    const std::uint64_t next = file.u32(start + 2 + entries * kEntrySize);
+    if (next != 0 &&
+        (next < 8 || next % 2 != 0 || !file.holds(next, 2) || !file.holds(next + 2, file.u16(next) * kEntrySize + 4))) {
+        return tl::unexpected(fmt::format("its directory of {} entries is damaged, or a later one is cut", entries));
+    }
     std::uint16_t previous = 0;
     for (std::uint64_t i = 0; i < entries; ++i) {
         const std::uint64_t at = start + 2 + i * kEntrySize;
