@@ -166,6 +166,10 @@ LogTable read_log_table(TextTable table, std::vector<LogFinding>& findings) {
             "no row holds a date with a time of day",
             "Give a log with a column of times such as 2026-06-17 11:02:03, or name its columns in [conditions]");
     }
+    // A row of times just above is data too, though of another length: it is refused below, not taken for heads.
+    while (first != all.begin() && holds_time(*std::prev(first))) {
+        --first;
+    }
     const auto rows_above = static_cast<std::size_t>(first - all.begin());
     if (rows_above < (log.is_toa5 ? 4U : 1U)) {
         refuse_log(start,

@@ -67,10 +67,8 @@ TEST_CASE("text table: encodings become UTF-8", "[io]") {
             CHECK(table.rows.at(0).cells == std::vector<std::string>{"1", "2"});
         }
     }
-    CHECK(parse("\xEF\xBB\xBFa,b\n1,2\n").header.cells.at(0) == "a");
-    const TextTable western = parse(
-        "T [\xB0"
-        "C],b\n1,2\n");
+    CHECK(parse(std::string("\xEF\xBB\xBF") + "a,b\n1,2\n").header.cells.at(0) == "a");
+    const TextTable western = parse(std::string("T [\xB0") + "C],b\n1,2\n");
     CHECK(western.dialect.encoding == "Windows-1252");
     CHECK(western.header.cells.at(0) == "T [\u00B0C]");
     CHECK(parse("T [\u00B0C],b\n1,2\n").dialect.encoding == "UTF-8");
