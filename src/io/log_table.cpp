@@ -157,7 +157,7 @@ LogTable read_log_table(TextTable table, std::vector<LogFinding>& findings) {
     LogTable log;
     log.is_toa5 = cell(all.front(), 0) == "TOA5";
     const std::size_t usual = usual_length(all);
-    const auto first = std::find_if(
+    auto first = std::find_if(
         all.begin(), all.end(), [&](const TextRow& row) { return row.cells.size() == usual && holds_time(row); });
     const std::string start = table.name + ", line " + std::to_string(all.front().line);
     if (first == all.end()) {
