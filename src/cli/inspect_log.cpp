@@ -75,8 +75,11 @@ ConditionsLogOptions reading_of(const LogOptions& options) {
 void add_log_options(CLI::App& app, LogOptions& options) {
     const std::string group = "Logs";
     app.add_option("--column", options.columns, "Log: QUANTITY=HEAD, such as poa_global=\"Plane of array\"")
+        ->allow_extra_args(false)
         ->group(group);
-    app.add_option("--unit-of", options.units, "Log: QUANTITY=UNIT, such as wind_speed=km/h")->group(group);
+    app.add_option("--unit-of", options.units, "Log: QUANTITY=UNIT, such as wind_speed=km/h")
+        ->allow_extra_args(false)
+        ->group(group);
     auto* zone = app.add_option("--zone", options.zone, "Log: zone of its clock, such as Europe/Madrid")->group(group);
     app.add_option("--utc-offset", options.utc_offset, "Log: fixed offset of its clock; default +00:00")
         ->excludes(zone)

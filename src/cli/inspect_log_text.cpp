@@ -140,6 +140,13 @@ std::string log_as_text(const ConditionsLog& log) {
             to_iso8601(UtcTime(to_written(log.clock, log.series.begins()).time_since_epoch())).substr(0, 19),
             to_iso8601(UtcTime(to_written(log.clock, log.series.ends()).time_since_epoch())).substr(0, 19));
     }
+    const auto gap =
+        std::find_if(log.findings.begin(), log.findings.end(), [](const LogFinding& f) { return f.kind == "gap"; });
+    text += fmt::format("  gaps               {}\n",
+                        gap != log.findings.end()
+                            ? gap->text
+                            : fmt::format("none longer than {:g} min",
+                                          static_cast<double>(log.series.maximum_gap().count()) / 60000.0));
     text += "\nColumns\n";
     for (const LogColumn& column : log.columns) {
         text += describe_column(column);

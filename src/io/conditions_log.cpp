@@ -94,7 +94,9 @@ std::vector<BoundColumn> bind_columns(const LogTable& table, const ConditionsLog
     if (!has_irradiance) {
         refuse_log(fmt::format("{}, line {}", table.text.name, table.heads_line),
                    fmt::format("there is no column 'poa_global' or 'ghi' among {}", table.list_heads()),
-                   "Name the column of irradiance in survey.toml: [conditions] columns = { poa_global = \"...\" }");
+                   "Name the column of irradiance in survey.toml: [conditions] columns = { poa_global = \"...\" }; for "
+                   "inspect: "
+                   "--column poa_global=\"...\"");
     }
     return columns;
 }

@@ -141,9 +141,10 @@ TimeColumns find_time_columns(const LogTable& table, const std::string& time_nam
     const auto found = table.find("time");
     const std::optional<std::size_t> toa5 = table.is_toa5 ? table.find("TIMESTAMP") : std::nullopt;
     if (!found && !toa5 && (!table.heads.front().written.empty() || columns.date)) {
-        refuse_log(heads_place,
-                   fmt::format("there is no column 'time' among {}", table.list_heads()),
-                   "Name it in survey.toml: [conditions] columns = { time = \"...\" }");
+        refuse_log(
+            heads_place,
+            fmt::format("there is no column 'time' among {}", table.list_heads()),
+            "Name it in survey.toml: [conditions] columns = { time = \"...\" }; for inspect: --column time=\"...\"");
     }
     // A table written with row labels has its times in a first column without a name.
     columns.time = found ? *found : toa5.value_or(0);

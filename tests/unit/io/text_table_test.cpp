@@ -93,11 +93,7 @@ TEST_CASE("text table: blank lines and line ends of three kinds", "[io]") {
 TEST_CASE("text table: what is no text is refused", "[io]") {
     CHECK_THAT(message_of([] { parse(""); }), Contains("empty"));
     CHECK_THAT(message_of([] { parse(std::string("a,b\n1,\0\n", 8)); }), Contains("NUL"));
-    CHECK_THAT(message_of([] {
-                   parse(
-                       std::string("\xFF\xFE") + "a");
-               }),
-               Contains("odd number"));
+    CHECK_THAT(message_of([] { parse(std::string("\xFF\xFE") + "a"); }), Contains("odd number"));
     CHECK_THAT(message_of([] { parse(std::string("\xFF\xFE\x00\xD8", 4)); }), Contains("half a character"));
     CHECK_THAT(message_of([] { read_text_table("/nonexistent.csv"); }), Contains("/nonexistent.csv"));
 }
