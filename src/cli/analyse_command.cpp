@@ -1,7 +1,3 @@
-#include <filesystem>
-#include <fmt/format.h>
-#include <nlohmann/json.hpp>
-
 #include "command.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/io/output_folder.hpp"
@@ -9,6 +5,11 @@
 #include "heatrow/pipeline/analyse.hpp"
 #include "progress_line.hpp"
 #include "version.hpp"
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include <filesystem>
 
 namespace heatrow::cli {
 namespace {
@@ -49,7 +50,8 @@ class AnalyseCommand : public Command {
     [[nodiscard]] std::vector<std::string> examples() const override {
         return {"heatrow analyse survey/ --out result/              # the whole run",
                 "heatrow analyse survey/ --out result/ --overwrite  # again, replacing the earlier result",
-                "heatrow analyse survey/ --out result/ --strict     # exit 3 if limits were missed or coverage is incomplete",
+                "heatrow analyse survey/ --out result/ --strict     # exit 3 if limits were missed or coverage is "
+                "incomplete",
                 "heatrow analyse survey/ --out result/ --json       # the summary as JSON on stdout"};
     }
     void set_up(CLI::App& app) override {
@@ -59,7 +61,9 @@ class AnalyseCommand : public Command {
         app.add_option("--threads", threads_, "Threads; 0 = all cores. The result does not depend on it")
             ->check(CLI::Range(0, 1024))
             ->capture_default_str();
-        app.add_flag("--strict", strict_, "Exit with 3 if conditions were outside the profile's limits or modules are not assessed");
+        app.add_flag("--strict",
+                     strict_,
+                     "Exit with 3 if conditions were outside the profile's limits or modules are not assessed");
         app.add_flag("--json", json_, "Print the summary as JSON");
         app.add_flag("-q,--quiet", quiet_, "No progress and no notes on stderr");
     }

@@ -1,8 +1,9 @@
 #include "progress_line.hpp"
 
-#include <cmath>
 #include <fmt/format.h>
 #include <unistd.h>
+
+#include <cmath>
 
 namespace heatrow::cli {
 

@@ -28,11 +28,8 @@ std::string compose(std::string_view what_failed,
 
 }  // namespace
 
-Error::Error(ErrorKind kind,
-             std::string_view what_failed,
-             std::string_view where,
-             std::string_view why,
-             std::string_view remedy)
+Error::Error(
+    ErrorKind kind, std::string_view what_failed, std::string_view where, std::string_view why, std::string_view remedy)
     : std::runtime_error(compose(what_failed, where, why, remedy)), kind_(kind) {}
 
 }  // namespace heatrow

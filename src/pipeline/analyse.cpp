@@ -1,8 +1,5 @@
 #include "heatrow/pipeline/analyse.hpp"
 
-#include <algorithm>
-#include <fmt/format.h>
-
 #include "assemble.hpp"
 #include "effective_settings.hpp"
 #include "frame_pass.hpp"
@@ -10,6 +7,10 @@
 #include "heatrow/georeference/naming.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "survey_inputs.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
 
 namespace heatrow {
 namespace {
@@ -56,7 +57,9 @@ std::vector<std::string> find_breaches(const SurveyRecord& record) {
     return breaches;
 }
 
-RunFacts run_facts(const SurveyInputs& inputs, const std::vector<FrameOutcome>& outcomes, const AnalyseOptions& options) {
+RunFacts run_facts(const SurveyInputs& inputs,
+                   const std::vector<FrameOutcome>& outcomes,
+                   const AnalyseOptions& options) {
     RunFacts facts;
     facts.program_version = options.program_version;
     facts.command = "analyse";

@@ -1,14 +1,14 @@
 // From the outcomes of frames to module inputs for scoring, and from scores to the record.
 #pragma once
 
-#include <string>
-#include <vector>
-
 #include "frame_pass.hpp"
 #include "heatrow/core/placed_view.hpp"
 #include "heatrow/record/survey_record.hpp"
 #include "heatrow/score/score.hpp"
 #include "survey_inputs.hpp"
+
+#include <string>
+#include <vector>
 
 namespace heatrow {
 

@@ -1,8 +1,9 @@
-#include <fmt/format.h>
-#include <map>
-
 #include "assemble.hpp"
 #include "heatrow/camera/posed_camera.hpp"
+
+#include <fmt/format.h>
+
+#include <map>
 
 namespace heatrow {
 namespace {

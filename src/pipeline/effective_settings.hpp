@@ -1,11 +1,11 @@
 // The settings of a run as text, for the manifest.
 #pragma once
 
+#include "heatrow/io/survey_settings.hpp"
+
 #include <string>
 #include <utility>
 #include <vector>
-
-#include "heatrow/io/survey_settings.hpp"
 
 namespace heatrow {
 

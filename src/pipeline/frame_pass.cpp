@@ -1,10 +1,5 @@
 #include "frame_pass.hpp"
 
-#include <algorithm>
-#include <fmt/format.h>
-#include <map>
-#include <utility>
-
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/georeference/corner_placement.hpp"
 #include "heatrow/georeference/frame_lock.hpp"
@@ -15,6 +10,12 @@
 #include "heatrow/radiometry/count_table.hpp"
 #include "heatrow/segment/sample.hpp"
 #include "parallel_items.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <utility>
 
 namespace heatrow {
 namespace {
@@ -40,7 +41,9 @@ FrameCountsOrRejection accept_frame(const SurveyInputs& inputs,
                                                     lens.height_px)});
     }
     const CountSummary summary = summarise_counts(*frame, inputs.settings.temperature.encoding.nodata);
-    if (const auto range = check_plausible(summary, frame->is_float, inputs.settings.temperature.encoding, inputs.profile); !range) {
+    if (const auto range =
+            check_plausible(summary, frame->is_float, inputs.settings.temperature.encoding, inputs.profile);
+        !range) {
         return tl::unexpected(range.error());
     }
     return frame;
@@ -96,8 +99,8 @@ ObjectConditions object_conditions(const SurveyInputs& inputs, const FrameCondit
     const TemperatureSettings& settings = inputs.settings.temperature;
     ObjectConditions object;
     object.emissivity = settings.emissivity.value_or(inputs.profile.glass_emissivity.value);
-    object.reflected = settings.reflected.value_or(conditions.air.value -
-                                                   KelvinDelta(inputs.profile.reflected_depression_k.value));
+    object.reflected =
+        settings.reflected.value_or(conditions.air.value - KelvinDelta(inputs.profile.reflected_depression_k.value));
     return object;
 }
 
@@ -152,7 +155,8 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
     record.slip_margin = placed->slip_margin;
     record.slots = sample_modules(site, PosedCamera(inputs.lens, placed->pose), counts, sample_options(inputs, i));
 
-    const CountTable table(inputs.settings.temperature.encoding, object_conditions(inputs, *inputs.frame_conditions[i]), inputs.band);
+    const CountTable table(
+        inputs.settings.temperature.encoding, object_conditions(inputs, *inputs.frame_conditions[i]), inputs.band);
     for (const ModuleSlot& slot : record.slots) {
         outcome.views.push_back(view_of(slot, record.frame, table));
     }
@@ -178,7 +182,10 @@ void reject_duplicates(std::vector<FrameOutcome>& outcomes, const std::vector<Fr
 
 }  // namespace
 
-FlightAlignment scout_flight(const SurveyInputs& inputs, const LayoutIndex& site, int threads, const Progress& progress) {
+FlightAlignment scout_flight(const SurveyInputs& inputs,
+                             const LayoutIndex& site,
+                             int threads,
+                             const Progress& progress) {
     if (inputs.settings.frames.placement == FrameSettings::Placement::corner_points) {
         return fixed_by_points();
     }
@@ -193,8 +200,8 @@ FlightAlignment scout_flight(const SurveyInputs& inputs, const LayoutIndex& site
     std::vector<ScoutFrame> frames;
     for (std::size_t i = 0; i < chosen.size(); ++i) {
         if (decoded[i]) {
-            frames.push_back({&inputs.frames.priors[static_cast<std::size_t>(chosen[i])],
-                              std::as_const(decoded[i]->counts).view()});
+            frames.push_back(
+                {&inputs.frames.priors[static_cast<std::size_t>(chosen[i])], std::as_const(decoded[i]->counts).view()});
         }
     }
     AlignmentOptions options;

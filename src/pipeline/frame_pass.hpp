@@ -1,17 +1,17 @@
 // Pass 1: each frame alone, once: read, place, sample, convert. Pixels are let go at the end of each frame.
 #pragma once
 
-#include <cstdint>
-#include <optional>
-#include <string>
-#include <vector>
-
 #include "heatrow/core/slot_record.hpp"
 #include "heatrow/fuse/fuse.hpp"
 #include "heatrow/georeference/flight_alignment.hpp"
 #include "heatrow/pipeline/progress.hpp"
 #include "heatrow/site/layout_index.hpp"
 #include "survey_inputs.hpp"
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
 
 namespace heatrow {
 
@@ -26,7 +26,10 @@ struct FrameOutcome {
 
 // The flight's position bias, from a few frames that are decoded for this alone; where corner points place the frames,
 // the alignment that says so.
-FlightAlignment scout_flight(const SurveyInputs& inputs, const LayoutIndex& site, int threads, const Progress& progress);
+FlightAlignment scout_flight(const SurveyInputs& inputs,
+                             const LayoutIndex& site,
+                             int threads,
+                             const Progress& progress);
 
 // One outcome per frame, in frame order; of frames with the same bytes the first is kept.
 std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,

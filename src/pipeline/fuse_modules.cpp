@@ -1,8 +1,8 @@
-#include <algorithm>
-
 #include "assemble.hpp"
 #include "heatrow/fuse/fuse.hpp"
 #include "parallel_items.hpp"
+
+#include <algorithm>
 
 namespace heatrow {
 namespace {
@@ -15,8 +15,7 @@ struct ViewPlace {
 };
 
 // Views of each module of the layout, in frame order.
-std::vector<std::vector<ViewPlace>> views_by_module(const std::vector<PlacedView>& views,
-                                                    std::size_t module_count) {
+std::vector<std::vector<ViewPlace>> views_by_module(const std::vector<PlacedView>& views, std::size_t module_count) {
     std::vector<std::vector<ViewPlace>> by_module(module_count);
     for (const PlacedView& view : views) {
         by_module[static_cast<std::size_t>(view.module)].push_back(

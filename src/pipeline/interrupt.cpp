@@ -1,8 +1,8 @@
 #include "heatrow/pipeline/interrupt.hpp"
 
-#include <atomic>
-
 #include "heatrow/core/error.hpp"
+
+#include <atomic>
 
 namespace heatrow {
 namespace {

@@ -1,18 +1,19 @@
 #include "parallel_items.hpp"
 
-#include <mutex>
+#include "heatrow/pipeline/interrupt.hpp"
+
 #include <oneapi/tbb/parallel_for.h>
 #include <oneapi/tbb/task_arena.h>
 
-#include "heatrow/pipeline/interrupt.hpp"
+#include <mutex>
 
 namespace heatrow {
 
 void for_each_item(std::size_t count,
-                    int threads,
-                    std::string_view stage,
-                    const Progress& progress,
-                    const std::function<void(std::size_t)>& work) {
+                   int threads,
+                   std::string_view stage,
+                   const Progress& progress,
+                   const std::function<void(std::size_t)>& work) {
     std::mutex reporting;
     std::size_t done = 0;
     const auto one = [&](std::size_t i) {

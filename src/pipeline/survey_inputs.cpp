@@ -1,8 +1,5 @@
 #include "survey_inputs.hpp"
 
-#include <algorithm>
-#include <fmt/format.h>
-
 #include "heatrow/core/error.hpp"
 #include "heatrow/io/data_folder.hpp"
 #include "heatrow/io/layout_reader.hpp"
@@ -10,6 +7,10 @@
 #include "heatrow/io/sha256.hpp"
 #include "heatrow/io/site_conditions.hpp"
 #include "heatrow/io/site_projection.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
 
 namespace heatrow {
 namespace {
@@ -53,9 +54,10 @@ void bind_conditions(SurveyInputs& inputs) {
         bound += inputs.frame_conditions.back().has_value() ? 1U : 0U;
     }
     if (timed > 0 && bound == 0) {
-        const auto first = std::find_if(inputs.frame_conditions.begin(), inputs.frame_conditions.end(), [](const auto& c) {
-            return !c.has_value() && c.error().reason == RejectReason::no_conditions;
-        });
+        const auto first =
+            std::find_if(inputs.frame_conditions.begin(), inputs.frame_conditions.end(), [](const auto& c) {
+                return !c.has_value() && c.error().reason == RejectReason::no_conditions;
+            });
         throw Error(ErrorKind::input,
                     "the conditions log speaks for no frame",
                     inputs.settings.conditions.log.filename().string(),

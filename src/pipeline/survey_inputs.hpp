@@ -1,8 +1,6 @@
 // Everything that a run knows before it looks at pixels.
 #pragma once
 
-#include <filesystem>
-
 #include "heatrow/camera/lens.hpp"
 #include "heatrow/io/conditions_log.hpp"
 #include "heatrow/io/frame_set.hpp"
@@ -12,6 +10,8 @@
 #include "heatrow/radiometry/blackbody.hpp"
 #include "heatrow/score/profile.hpp"
 #include "heatrow/site/layout.hpp"
+
+#include <filesystem>
 
 namespace heatrow {
 

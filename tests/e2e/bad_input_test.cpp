@@ -1,8 +1,8 @@
 // What users bring by mistake: each a clear error or a counted, named exclusion; nothing half-written.
+#include "survey_copy.hpp"
+
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
-
-#include "survey_copy.hpp"
 
 namespace fs = std::filesystem;
 using namespace heatrow::testing;

@@ -1,7 +1,7 @@
 // The command line: help, slips, exit codes.
-#include <catch2/catch.hpp>
-
 #include "survey_copy.hpp"
+
+#include <catch2/catch.hpp>
 
 using namespace heatrow::testing;
 using Catch::Matchers::Contains;

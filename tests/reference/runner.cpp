@@ -10,6 +10,8 @@
 //
 // Each `accept`/`expect` pair is one case under the settings above it. Prints one line per case and closes with
 // "N passed, N failed"; exits 1 if a case fails, a file has no case, or a line cannot be read.
+#include "operations.hpp"
+
 #include <charconv>
 #include <cmath>
 #include <cstdio>
@@ -17,8 +19,6 @@
 #include <fstream>
 #include <sstream>
 #include <stdexcept>
-
-#include "operations.hpp"
 
 namespace heatrow::reference {
 
@@ -166,11 +166,8 @@ void read_operation(const std::vector<std::string>& words, Setting& setting) {
     }
 }
 
-void run_line(const std::string& where,
-              const std::string& line,
-              const Operations& operations,
-              Setting& setting,
-              Tally& tally) {
+void run_line(
+    const std::string& where, const std::string& line, const Operations& operations, Setting& setting, Tally& tally) {
     const auto words = split_words(line);
     if (words.empty() || words[0].front() == '#') {
         return;

@@ -7,7 +7,6 @@
 #include <unistd.h>
 
 #include <array>
-#include <chrono>
 #include <stdexcept>
 
 extern char** environ;
@@ -41,20 +40,14 @@ class Pipe {
     std::array<int, 2> ends_{-1, -1};
 };
 
-// Reads both pipes to their ends, sending the interrupt when its time has come.
-void collect(pid_t child, const Pipe& out, const Pipe& err, int interrupt_after_ms, ProgramResult& result) {
-    using Clock = std::chrono::steady_clock;
-    const auto due = Clock::now() + std::chrono::milliseconds(interrupt_after_ms);
-    bool pending = interrupt_after_ms >= 0;
+// Reads both pipes to their ends, sending the interrupt when its word has come.
+void collect(pid_t child, const Pipe& out, const Pipe& err, const std::string& interrupt_at, ProgramResult& result) {
+    bool pending = !interrupt_at.empty();
     std::array<pollfd, 2> watched{pollfd{out.reader(), POLLIN, 0}, pollfd{err.reader(), POLLIN, 0}};
     std::array<std::string*, 2> sinks{&result.out, &result.err};
     int open = 2;
     while (open > 0) {
-        poll(watched.data(), watched.size(), pending ? 5 : 1000);
-        if (pending && Clock::now() >= due) {
-            kill(child, SIGINT);
-            pending = false;
-        }
+        poll(watched.data(), watched.size(), -1);
         for (std::size_t i = 0; i < watched.size(); ++i) {
             if (watched[i].fd < 0 || watched[i].revents == 0) {
                 continue;
@@ -63,6 +56,10 @@ void collect(pid_t child, const Pipe& out, const Pipe& err, int interrupt_after_
             const ssize_t count = read(watched[i].fd, buffer.data(), buffer.size());
             if (count > 0) {
                 sinks[i]->append(buffer.data(), static_cast<std::size_t>(count));
+                if (pending && result.err.find(interrupt_at) != std::string::npos) {
+                    kill(child, SIGINT);
+                    pending = false;
+                }
             } else {
                 watched[i].fd = -1;
                 --open;
@@ -73,7 +70,9 @@ void collect(pid_t child, const Pipe& out, const Pipe& err, int interrupt_after_
 
 }  // namespace
 
-ProgramResult run_program(const std::string& program, const std::vector<std::string>& arguments, int interrupt_after_ms) {
+ProgramResult run_program(const std::string& program,
+                          const std::vector<std::string>& arguments,
+                          const std::string& interrupt_at) {
     Pipe out;
     Pipe err;
     posix_spawn_file_actions_t actions;
@@ -101,7 +100,7 @@ ProgramResult run_program(const std::string& program, const std::vector<std::str
     err.close_writer();
 
     ProgramResult result;
-    collect(child, out, err, interrupt_after_ms, result);
+    collect(child, out, err, interrupt_at, result);
     int status = 0;
     waitpid(child, &status, 0);
     result.exit_code = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);

@@ -12,9 +12,9 @@ struct ProgramResult {
     std::string err;
 };
 
-// Waits for the end. `interrupt_after_ms` >= 0 sends SIGINT after so long.
+// Waits for the end. Sends SIGINT once stderr holds `interrupt_at`, unless that is empty.
 ProgramResult run_program(const std::string& program,
                           const std::vector<std::string>& arguments,
-                          int interrupt_after_ms = -1);
+                          const std::string& interrupt_at = {});
 
 }  // namespace heatrow::testing

@@ -2,8 +2,8 @@
 #pragma once
 
 #include "heatrow/core/flags.hpp"
-#include "heatrow/core/units.hpp"
 #include "heatrow/core/uncertain.hpp"
+#include "heatrow/core/units.hpp"
 
 namespace heatrow {
 
@@ -15,8 +15,8 @@ struct FrameConditions {
     Uncertain<Celsius> air;
     double relative_humidity_percent = kNaN;
     double cloud_okta = kNaN;
-    Uncertain<double> load_fraction{kNaN, kNaN};     // I / I_mp(G); NaN = unknown
-    Flags flags;                                     // against the profile's limits
+    Uncertain<double> load_fraction{kNaN, kNaN};  // I / I_mp(G); NaN = unknown
+    Flags flags;                                  // against the profile's limits
 };
 
 }  // namespace heatrow

@@ -1,16 +1,16 @@
 // Stage 4: what is wrong, where, how sure.
 #pragma once
 
-#include <optional>
-#include <string>
-#include <string_view>
-#include <vector>
-
 #include "heatrow/core/cell.hpp"
 #include "heatrow/core/conditions.hpp"
 #include "heatrow/core/flags.hpp"
 #include "heatrow/core/time.hpp"
 #include "heatrow/core/uncertain.hpp"
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
 
 namespace heatrow {
 
@@ -55,14 +55,14 @@ enum class Verdict { open, confirmed, rejected };
 std::string_view to_string(Verdict verdict);
 
 struct Finding {
-    std::string id;                       // from module or string, pattern and cells: stable over re-runs
-    int module = -1;                      // layout index; -1 for a finding on a string
-    int string = -1;                      // layout index of the string; -1 where the module is in none
-    std::vector<int> candidates;          // other modules it may be, where the placement is ambiguous
+    std::string id;               // from module or string, pattern and cells: stable over re-runs
+    int module = -1;              // layout index; -1 for a finding on a string
+    int string = -1;              // layout index of the string; -1 where the module is in none
+    std::vector<int> candidates;  // other modules it may be, where the placement is ambiguous
     Pattern pattern = Pattern::hot_cell;
     double pattern_probability = kNaN;
     std::optional<Pattern> pattern_second;
-    std::vector<int> substrings;          // from 1, as in the module type
+    std::vector<int> substrings;  // from 1, as in the module type
     std::vector<CellIndex> cells;
     AbnormalityClass abnormality = AbnormalityClass::none;
     double class_probability = kNaN;      // that `abnormality` is the class, given the uncertainty
@@ -71,15 +71,15 @@ struct Finding {
     double exponent = kNaN;               // of the scaling
     Celsius t_hot{kNaN};
     Celsius t_reference{kNaN};
-    std::string reference;                // what it was compared with, in words
-    UtcTime time{};                       // of the first frame used
-    FrameConditions conditions;           // mean over the frames used
-    std::vector<int> frames;              // frames used
+    std::string reference;       // what it was compared with, in words
+    UtcTime time{};              // of the first frame used
+    FrameConditions conditions;  // mean over the frames used
+    std::vector<int> frames;     // frames used
     Flags flags;
-    double loss_w_low = kNaN;             // loss of power now, range; NaN = not estimated
+    double loss_w_low = kNaN;  // loss of power now, range; NaN = not estimated
     double loss_w_high = kNaN;
     Verdict verdict = Verdict::open;
-    std::string evidence;                 // one sentence with numbers
+    std::string evidence;  // one sentence with numbers
 };
 
 }  // namespace heatrow

@@ -1,11 +1,11 @@
 // Stage 3: the views of one cell become one value.
 #pragma once
 
-#include <vector>
-
 #include "heatrow/core/flags.hpp"
-#include "heatrow/core/units.hpp"
 #include "heatrow/core/uncertain.hpp"
+#include "heatrow/core/units.hpp"
+
+#include <vector>
 
 namespace heatrow {
 
@@ -19,7 +19,7 @@ struct FusedCell {
 
 // One module with all its cells, row by row.
 struct FusedModule {
-    int module = 0;  // layout index
+    int module = 0;           // layout index
     std::vector<int> frames;  // frames used, ascending
     std::vector<FusedCell> cells;
     Flags flags;

@@ -1,10 +1,10 @@
 // Stage 2: a slot that has got its name.
 #pragma once
 
+#include <Eigen/Core>
+
 #include <array>
 #include <string_view>
-
-#include <Eigen/Core>
 
 namespace heatrow {
 

@@ -1,13 +1,14 @@
 // Stage 1: what one frame's pixels said, each module slot in view sampled, names not yet given.
 #pragma once
 
+#include "heatrow/core/flags.hpp"
+#include "heatrow/core/frame_prior.hpp"
+
 #include <Eigen/Core>
+
 #include <array>
 #include <limits>
 #include <vector>
-
-#include "heatrow/core/flags.hpp"
-#include "heatrow/core/frame_prior.hpp"
 
 namespace heatrow {
 
@@ -25,21 +26,21 @@ struct ModuleSlot {
     int module = 0;  // layout index of the slot under the flight's alignment; a name only once it is decided
     // Outline: corners top left, top right, bottom right, bottom left as seen from the front with the type's `top` up.
     std::array<Eigen::Vector2d, 4> corners_px;
-    Radians view_angle{0.0};      // between line of sight and module normal at its centre; 0 = perpendicular
-    double cell_short_px = 0.0;   // shorter side of a cell, px
-    double smear_px = 0.0;        // image motion during one detector time constant, px; NaN where not known
-    Flags flags;                  // of this view: too_few_pixels, angle_too_shallow, smeared, clipped
+    Radians view_angle{0.0};        // between line of sight and module normal at its centre; 0 = perpendicular
+    double cell_short_px = 0.0;     // shorter side of a cell, px
+    double smear_px = 0.0;          // image motion during one detector time constant, px; NaN where not known
+    Flags flags;                    // of this view: too_few_pixels, angle_too_shallow, smeared, clipped
     std::vector<CellSample> cells;  // row by row, rows x columns of the module type
 };
 
 // One locked frame. Pixels are let go once this exists.
 struct SlotRecord {
     int frame = 0;
-    FramePose pose;                // locked
+    FramePose pose;  // locked
     Eigen::Matrix<double, 6, 6> pose_covariance =
         Eigen::Matrix<double, 6, 6>::Zero();  // position (m), then yaw, pitch, roll (rad)
-    double lock_rms_px = kNaN;     // rms of the edge residuals after the lock, px
-    int edges_used = 0;            // number of edge probes that took part
+    double lock_rms_px = kNaN;                // rms of the edge residuals after the lock, px
+    int edges_used = 0;                       // number of edge probes that took part
     // How much better this pose explains the frame than the best one a module further along or across, natural log
     // units; infinite where corner points fix the placement.
     double slip_margin = std::numeric_limits<double>::infinity();

@@ -1,10 +1,10 @@
 // A value with its standard uncertainty.
 #pragma once
 
+#include "heatrow/core/units.hpp"
+
 #include <cmath>
 #include <type_traits>
-
-#include "heatrow/core/units.hpp"
 
 namespace heatrow {
 

@@ -45,16 +45,20 @@ class Quantity {
     double value_ = 0.0;
 };
 
-using KelvinDelta = Quantity<struct KelvinDeltaTag>;                      // temperature difference, K
-using Metres = Quantity<struct MetresTag>;                                // m
-using MetresPerSecond = Quantity<struct MetresPerSecondTag>;              // m/s
-using Seconds = Quantity<struct SecondsTag>;                              // s
-using Watts = Quantity<struct WattsTag>;                                  // W
-using WattsPerSquareMetre = Quantity<struct WattsPerSquareMetreTag>;      // irradiance, W/m2
-using Radians = Quantity<struct RadiansTag>;                              // plane angle, rad
+using KelvinDelta = Quantity<struct KelvinDeltaTag>;                  // temperature difference, K
+using Metres = Quantity<struct MetresTag>;                            // m
+using MetresPerSecond = Quantity<struct MetresPerSecondTag>;          // m/s
+using Seconds = Quantity<struct SecondsTag>;                          // s
+using Watts = Quantity<struct WattsTag>;                              // W
+using WattsPerSquareMetre = Quantity<struct WattsPerSquareMetreTag>;  // irradiance, W/m2
+using Radians = Quantity<struct RadiansTag>;                          // plane angle, rad
 
-constexpr Radians degrees(double value) { return Radians(value * std::numbers::pi / 180.0); }
-constexpr double in_degrees(Radians angle) { return angle.value() * 180.0 / std::numbers::pi; }
+constexpr Radians degrees(double value) {
+    return Radians(value * std::numbers::pi / 180.0);
+}
+constexpr double in_degrees(Radians angle) {
+    return angle.value() * 180.0 / std::numbers::pi;
+}
 
 // The same angle in [0, 2 pi).
 inline Radians wrap_full_turn(Radians angle) {
@@ -99,7 +103,11 @@ using Celsius = TemperaturePoint<struct CelsiusTag>;  // Celsius temperature, de
 
 inline constexpr double kZeroCelsiusInKelvin = 273.15;  // exact, BIPM SI brochure
 
-constexpr Kelvin to_kelvin(Celsius t) { return Kelvin(t.value() + kZeroCelsiusInKelvin); }
-constexpr Celsius to_celsius(Kelvin t) { return Celsius(t.value() - kZeroCelsiusInKelvin); }
+constexpr Kelvin to_kelvin(Celsius t) {
+    return Kelvin(t.value() + kZeroCelsiusInKelvin);
+}
+constexpr Celsius to_celsius(Kelvin t) {
+    return Celsius(t.value() - kZeroCelsiusInKelvin);
+}
 
 }  // namespace heatrow

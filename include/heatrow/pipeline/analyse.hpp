@@ -1,11 +1,11 @@
 // The whole run: a survey folder to a survey record.
 #pragma once
 
-#include <filesystem>
-
 #include "heatrow/io/manifest.hpp"
 #include "heatrow/pipeline/progress.hpp"
 #include "heatrow/record/survey_record.hpp"
+
+#include <filesystem>
 
 namespace heatrow {
 
@@ -23,8 +23,8 @@ struct AnalyseResult {
 };
 
 // survey: the folder, or its survey.toml. Writes nothing; see io/result_writer.hpp.
-// Throws Error where the run cannot go on (settings, layout, log of another day, no usable frame), Interrupted where the
-// user stopped it. Frames that cannot be used are counted and named in the record.
+// Throws Error where the run cannot go on (settings, layout, log of another day, no usable frame), Interrupted where
+// the user stopped it. Frames that cannot be used are counted and named in the record.
 AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions& options);
 
 }  // namespace heatrow

@@ -12,7 +12,8 @@ TEST_CASE("cell: a written name reads back", "[core]") {
 }
 
 TEST_CASE("cell: what is no cell name is refused", "[core]") {
-    for (const char* text : {"", "r", "r1", "r1c", "r0c1", "r1c0", "c1r1", "r1c1x", "R1C1", "r-1c2", "r 1c2", "r1c99999999999"}) {
+    for (const char* text :
+         {"", "r", "r1", "r1c", "r0c1", "r1c0", "c1r1", "r1c1x", "R1C1", "r-1c2", "r 1c2", "r1c99999999999"}) {
         CAPTURE(text);
         CHECK_FALSE(parse_cell(text).has_value());
     }

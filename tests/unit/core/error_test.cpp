@@ -5,7 +5,11 @@
 using namespace heatrow;
 
 TEST_CASE("error: the message names what, where, why and the remedy", "[core]") {
-    const Error error(ErrorKind::input, "reading the layout failed", "layout.geojson", "module id 'A1' stands twice", "Give each module its own id");
+    const Error error(ErrorKind::input,
+                      "reading the layout failed",
+                      "layout.geojson",
+                      "module id 'A1' stands twice",
+                      "Give each module its own id");
     CHECK(std::string(error.what()) ==
           "reading the layout failed: layout.geojson: module id 'A1' stands twice. Give each module its own id.");
     CHECK(error.kind() == ErrorKind::input);

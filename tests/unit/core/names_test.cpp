@@ -1,10 +1,11 @@
-#include <catch2/catch.hpp>
-#include <set>
-
 #include "heatrow/core/finding.hpp"
 #include "heatrow/core/flags.hpp"
 #include "heatrow/core/placed_view.hpp"
 #include "heatrow/core/rejection.hpp"
+
+#include <catch2/catch.hpp>
+
+#include <set>
 
 using namespace heatrow;
 

@@ -1,6 +1,7 @@
 #include "heatrow/core/nearest_word.hpp"
 
 #include <catch2/catch.hpp>
+
 #include <vector>
 
 using namespace heatrow;

@@ -1,8 +1,8 @@
 #include "heatrow/core/units.hpp"
 
-#include <catch2/catch.hpp>
-
 #include "heatrow/core/uncertain.hpp"
+
+#include <catch2/catch.hpp>
 
 using namespace heatrow;
 
