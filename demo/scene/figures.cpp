@@ -54,6 +54,11 @@ Figure rms_figure(const std::string& name, const std::vector<double>& values, co
         squares += value * value;
     }
     const double rms = std::sqrt(squares / n);
+    // The approximation of the chi-square quantiles is poor for fewer.
+    constexpr int kFewest = 5;
+    if (values.size() < kFewest) {
+        return {name, unit, rms, kNone, kNone, static_cast<int>(values.size())};
+    }
     const auto chi_square_over_n = [n](double z) {
         const double base = std::max(1e-6, 1.0 - 2.0 / (9.0 * n) + z * std::sqrt(2.0 / (9.0 * n)));
         return base * base * base;

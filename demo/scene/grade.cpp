@@ -215,7 +215,7 @@ std::string to_text(const Grade& grade) {
         out += fmt::format("{:<46} {:>10.3f}  {:>21}  {:>7}  {}\n",
                            figure.name,
                            figure.value,
-                           fmt::format("{:.3f} .. {:.3f}", figure.low, figure.high),
+                           std::isnan(figure.low) ? "-" : fmt::format("{:.3f} .. {:.3f}", figure.low, figure.high),
                            figure.count,
                            figure.unit);
     }

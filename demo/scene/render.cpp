@@ -1,5 +1,6 @@
 #include "render.hpp"
 
+#include "corner_points.hpp"
 #include "frame_renderer.hpp"
 #include "heatrow/core/error.hpp"
 #include "output_folder.hpp"
@@ -17,11 +18,11 @@ namespace {
 
 void check_handheld(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
     for (std::size_t shot = 0; shot < views.size(); ++shot) {
-        if (views[shot].empty()) {
+        if (pick_corners(world, static_cast<int>(shot), views[shot]).empty()) {
             throw heatrow::Error(heatrow::ErrorKind::usage,
                                  "Could not render the scene",
                                  world.shots[shot].name,
-                                 "its station sees no module",
+                                 "its station sees no module wholly, so no corner can be picked",
                                  "Move the station or its target.");
         }
     }

@@ -59,7 +59,10 @@ std::string settings(const World& world) {
         camera.principal_point_px.y());
     const auto& d = camera.distortion;
     out += fmt::format("distortion = [{:.8f}, {:.8f}, {:.8f}, {:.8f}, {:.8f}]\n", d[0], d[1], d[2], d[3], d[4]);
-    out += fmt::format("time_constant_ms = {:.3f}\nnoise_k = {:.4f}\n", camera.time_constant_ms, camera.noise_k);
+    out += fmt::format("time_constant_ms = {:.3f}\nnoise_k = {:.4f}\nblur_sigma_px = {:.4f}\n",
+                       camera.time_constant_ms,
+                       camera.noise_k,
+                       camera.blur_sigma_px);
     out += "\n[frames]\ncamera = \"thermal\"\nfolder = \"frames\"\nfiles = \"*.tif\"\nposes = \"poses.csv\"\n";
     out += spec.handheld ? "placement = \"corner_points\"\ncorner_points = \"corners.csv\"\n"
                          : "altitude = \"site\"\nplacement = \"poses\"\n";

@@ -44,21 +44,21 @@ double visible_share(const World& world,
     return static_cast<double>(seen) / (kGrid * kGrid);
 }
 
-struct ScoredViews {
-    std::vector<int> shots;     // that show the module wholly
-    int enough_irradiance = 0;  // of these, at the least irradiance or more
+// Shots that show a module wholly.
+struct WholeViews {
+    std::vector<int> bright;  // at the least irradiance or more
+    std::vector<int> dark;    // below it: information only
 };
 
-std::vector<ScoredViews> views_of_panels(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
-    std::vector<ScoredViews> result(world.plant.panels.size());
+std::vector<WholeViews> views_of_panels(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
+    std::vector<WholeViews> result(world.plant.panels.size());
     for (std::size_t shot = 0; shot < views.size(); ++shot) {
         const bool enough =
             world.weather.at(world.shots[shot].time_s).irradiance_w_m2 >= world.spec.scope.minimum_irradiance_w_m2;
         for (const ViewTruth& view : views[shot]) {
             if (view.whole()) {
-                ScoredViews& of_panel = result[static_cast<std::size_t>(view.panel)];
-                of_panel.shots.push_back(static_cast<int>(shot));
-                of_panel.enough_irradiance += enough ? 1 : 0;
+                WholeViews& of_panel = result[static_cast<std::size_t>(view.panel)];
+                (enough ? of_panel.bright : of_panel.dark).push_back(static_cast<int>(shot));
             }
         }
     }
@@ -112,6 +112,12 @@ double true_difference(const World& world, const PanelLevels& levels, const Faul
         (of_fault ? inside : others).push_back(residuals[i]);
     }
     return median_of(inside) - median_of(others);
+}
+
+const std::vector<int>& first_not_empty(const std::vector<int>& first,
+                                        const std::vector<int>& second,
+                                        const std::vector<int>& third) {
+    return !first.empty() ? first : (!second.empty() ? second : third);
 }
 
 std::vector<int> all_shots(const World& world) {
@@ -203,11 +209,13 @@ std::vector<FaultTruth> true_faults(const World& world, const std::vector<std::v
             panels = world.plant.strings[static_cast<std::size_t>(fault.string)].panels;
         }
         std::vector<int> shots;
+        std::vector<int> dark_shots;
         truth.frames = static_cast<int>(world.shots.size());
         for (const int panel : panels) {
-            const ScoredViews& of_panel = seen[static_cast<std::size_t>(panel)];
-            shots.insert(shots.end(), of_panel.shots.begin(), of_panel.shots.end());
-            truth.frames = std::min(truth.frames, of_panel.enough_irradiance);
+            const WholeViews& of_panel = seen[static_cast<std::size_t>(panel)];
+            shots.insert(shots.end(), of_panel.bright.begin(), of_panel.bright.end());
+            dark_shots.insert(dark_shots.end(), of_panel.dark.begin(), of_panel.dark.end());
+            truth.frames = std::min(truth.frames, static_cast<int>(of_panel.bright.size()));
         }
         if (fault.pattern == Pattern::hot_cell) {
             truth.cells = {fault.cell};
@@ -222,7 +230,7 @@ std::vector<FaultTruth> true_faults(const World& world, const std::vector<std::v
                 }
             }
         }
-        const MeanConditions mean = mean_conditions(world, shots.empty() ? all_shots(world) : shots);
+        const MeanConditions mean = mean_conditions(world, first_not_empty(shots, dark_shots, all_shots(world)));
         truth.delta_t_k = true_difference(world, levels, fault) * mean.rise_k / world.weather.reference_rise_k();
         truth.delta_t_1000_k = truth.delta_t_k * 1000.0 / mean.irradiance_felt_w_m2;
         const ScopeSpec& scope = world.spec.scope;
