@@ -1,13 +1,14 @@
-#include <csignal>
-#include <exception>
-#include <fmt/format.h>
-#include <span>
-
 #include "command.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/nearest_word.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "version.hpp"
+
+#include <fmt/format.h>
+
+#include <csignal>
+#include <exception>
+#include <span>
 
 namespace heatrow::cli {
 namespace {
@@ -15,6 +16,7 @@ namespace {
 std::vector<std::unique_ptr<Command>> make_commands() {
     std::vector<std::unique_ptr<Command>> commands;
     commands.push_back(make_inspect_command());
+    commands.push_back(make_calibrate_command());
     commands.push_back(make_analyse_command());
     commands.push_back(make_measure_command());
     return commands;
@@ -71,12 +73,18 @@ ExitCode report_usage(const CLI::ParseError& problem,
                       const CLI::App& app,
                       const std::vector<std::unique_ptr<Command>>& commands) {
     const auto chosen = app.get_subcommands();
-    const std::string hint = chosen.empty() ? command_hint(arguments, commands) : option_hint(arguments, *chosen.front());
-    const std::string prefix = chosen.empty() ? "heatrow" : "heatrow " + chosen.front()->get_name();
+    const auto nested = chosen.empty() ? chosen : chosen.front()->get_subcommands();
+    const CLI::App* deepest = chosen.empty() ? nullptr : nested.empty() ? chosen.front() : nested.front();
+    const std::string hint = deepest == nullptr ? command_hint(arguments, commands) : option_hint(arguments, *deepest);
+    std::string prefix = chosen.empty() ? "heatrow" : "heatrow " + chosen.front()->get_name();
+    if (!nested.empty()) {
+        prefix += " " + nested.front()->get_name();
+    }
     if (chosen.empty() && !hint.empty()) {
         fmt::print(stderr, "heatrow: {} See 'heatrow --help'.\n", hint);
     } else {
-        fmt::print(stderr, "{}: {}. {}{}See '{} --help'.\n", prefix, problem.what(), hint, hint.empty() ? "" : " ", prefix);
+        fmt::print(
+            stderr, "{}: {}. {}{}See '{} --help'.\n", prefix, problem.what(), hint, hint.empty() ? "" : " ", prefix);
     }
     return ExitCode::usage;
 }
@@ -96,7 +104,10 @@ ExitCode run_chosen(const CLI::App& app, const std::vector<std::unique_ptr<Comma
         fmt::print(stderr, "heatrow {}: {}\n", chosen, problem.what());
         return problem.kind() == ErrorKind::usage ? ExitCode::usage : ExitCode::failed;
     } catch (const std::exception& problem) {
-        fmt::print(stderr, "heatrow {}: internal error: {}. Please report it with the command line.\n", chosen, problem.what());
+        fmt::print(stderr,
+                   "heatrow {}: internal error: {}. Please report it with the command line.\n",
+                   chosen,
+                   problem.what());
         return ExitCode::failed;
     }
     return ExitCode::failed;

@@ -72,6 +72,10 @@ tl::expected<FrameCounts, Rejection> fill(const TextTable& table, std::span<cons
 
 bool looks_like_text(std::span<const std::uint8_t> bytes) {
     const auto begin = bytes.first(std::min<std::size_t>(bytes.size(), 4096));
+    // A binary grey or colour map whose counts happen to be printable, as 30000 is ("u0").
+    if (begin.size() >= 3 && begin[0] == 'P' && (begin[1] == '5' || begin[1] == '6') && begin[2] <= ' ') {
+        return false;
+    }
     const bool utf16 =
         begin.size() >= 2 && ((begin[0] == 0xFF && begin[1] == 0xFE) || (begin[0] == 0xFE && begin[1] == 0xFF));
     return !begin.empty() && (utf16 || std::none_of(begin.begin(), begin.end(), [](std::uint8_t byte) {

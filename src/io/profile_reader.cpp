@@ -96,7 +96,7 @@ void read_rules(const TomlSection& root, Profile& profile) {
 Profile parse_profile(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, "cannot read the profile");
     const TomlSection root =
-        document.root({"id", "version", "title", "limits", "views", "radiometry", "detection", "rule"});
+        document.root({"id", "version", "title", "limits", "views", "radiometry", "detection", "calibration", "rule"});
     Profile profile;
     profile.id = root.text("id");
     profile.version = root.text("version");

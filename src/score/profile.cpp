@@ -45,6 +45,15 @@ constexpr ProfileKey kKeys[] = {
     {"detection", "multiple_cells_from", &Profile::multiple_cells_from},
     {"detection", "neighbour_blur_share", &Profile::neighbour_blur_share},
     {"detection", "patchwork_spread_ratio", &Profile::patchwork_spread_ratio},
+    {"calibration", "least_boards", &Profile::least_boards},
+    {"calibration", "least_tilt_spread_deg", &Profile::least_tilt_spread_deg},
+    {"calibration", "most_focal_u_share", &Profile::most_focal_u_share},
+    {"calibration", "most_aspect_error", &Profile::most_aspect_error},
+    {"calibration", "board_outlier_ratio", &Profile::board_outlier_ratio},
+    {"calibration", "least_board_coverage", &Profile::least_board_coverage},
+    {"calibration", "least_flat_frames", &Profile::least_flat_frames},
+    {"calibration", "least_moving_share", &Profile::least_moving_share},
+    {"calibration", "least_flat_ratio", &Profile::least_flat_ratio},
 };
 
 // What scoring reports, and so needs a rule for.
@@ -61,7 +70,11 @@ constexpr ProfileValue Profile::*kShares[] = {&Profile::glass_emissivity,
                                               &Profile::lower_mode_share,
                                               &Profile::string_minimum_share,
                                               &Profile::string_warm_share,
-                                              &Profile::neighbour_blur_share};
+                                              &Profile::neighbour_blur_share,
+                                              &Profile::most_focal_u_share,
+                                              &Profile::most_aspect_error,
+                                              &Profile::least_board_coverage,
+                                              &Profile::least_moving_share};
 
 constexpr ProfileValue Profile::*kAboveZero[] = {&Profile::glass_emissivity,
                                                  &Profile::candidate_sigma,

@@ -86,6 +86,17 @@ struct Profile {
     ProfileValue neighbour_blur_share;    // of a hot cell's rise that its neighbours may show through blur
     ProfileValue patchwork_spread_ratio;  // spread between cells over the healthy one, in a patchwork
 
+    // [calibration]: what a set of calibration frames must show (docs/calibration.md)
+    ProfileValue least_boards;
+    ProfileValue least_tilt_spread_deg;  // largest angle between the normals of two boards, at least
+    ProfileValue most_focal_u_share;     // standard uncertainty of the focal length over the focal length
+    ProfileValue most_aspect_error;      // |focal length along x over that along y - 1|
+    ProfileValue board_outlier_ratio;    // a frame's RMS over the median of the frames' RMS
+    ProfileValue least_board_coverage;   // share of the picture inside at least one board
+    ProfileValue least_flat_frames;
+    ProfileValue least_moving_share;  // of the frames' variance, that changes from frame to frame
+    ProfileValue least_flat_ratio;    // a part of the flat field over its standard uncertainty, to be subtracted
+
     std::array<std::optional<PatternRule>, kPatternCount> rules;
     [[nodiscard]] const std::optional<PatternRule>& rule(Pattern pattern) const {
         return rules[static_cast<std::size_t>(pattern)];
@@ -95,7 +106,7 @@ struct Profile {
 // One key of a profile file: its table, its name and where its value goes. Readers and writers loop over these, so that
 // a value is named once.
 struct ProfileKey {
-    std::string_view table;  // "limits", "views", "radiometry" or "detection"
+    std::string_view table;  // "limits", "views", "radiometry", "detection" or "calibration"
     std::string_view name;
     ProfileValue Profile::*member;
 };

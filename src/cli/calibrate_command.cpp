@@ -1,0 +1,67 @@
+#include "calibrate_job.hpp"
+#include "command.hpp"
+#include "heatrow/io/frame_set.hpp"
+
+namespace heatrow::cli {
+namespace {
+
+class CalibrateCommand : public Command {
+  public:
+    CalibrateCommand() {
+        jobs_.push_back(make_calibrate_camera());
+        jobs_.push_back(make_calibrate_flat_field());
+    }
+    [[nodiscard]] std::string name() const override { return "calibrate"; }
+    [[nodiscard]] std::string summary() const override {
+        return "What is this camera? Focal length and distortion from board frames; flat field from many frames";
+    }
+    [[nodiscard]] std::vector<std::string> examples() const override {
+        return {
+            "heatrow calibrate camera board/*.tif --board 6x5 --square 0.1   # lens from frames of a heated board",
+            "heatrow calibrate flat-field frames/ --out flat.tif             # what the camera adds to every frame"};
+    }
+    void set_up(CLI::App& app) override {
+        app.require_subcommand(1);
+        for (const auto& job : jobs_) {
+            CLI::App* sub = app.add_subcommand(job->name(), job->summary());
+            sub->footer(job->footer());
+            job->set_up(*sub);
+        }
+        app_ = &app;
+    }
+    ExitCode run() override {
+        const std::string chosen = app_->get_subcommands().front()->get_name();
+        for (const auto& job : jobs_) {
+            if (job->name() == chosen) {
+                return job->run();
+            }
+        }
+        return ExitCode::usage;
+    }
+
+  private:
+    std::vector<std::unique_ptr<CalibrateJob>> jobs_;
+    const CLI::App* app_ = nullptr;
+};
+
+}  // namespace
+
+std::vector<std::filesystem::path> listed_files(const std::vector<std::filesystem::path>& given) {
+    std::vector<std::filesystem::path> files;
+    for (const std::filesystem::path& path : given) {
+        if (!std::filesystem::is_directory(path)) {
+            files.push_back(path);
+            continue;
+        }
+        for (const FrameFile& frame : list_frames(path, "*")) {
+            files.push_back(frame.path);
+        }
+    }
+    return files;
+}
+
+std::unique_ptr<Command> make_calibrate_command() {
+    return std::make_unique<CalibrateCommand>();
+}
+
+}  // namespace heatrow::cli
