@@ -3,7 +3,6 @@
 #include <Eigen/Cholesky>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
 
@@ -25,46 +24,20 @@ double step_response(double x, double sigma) {
     return 0.5 * std::erfc(-x / (sigma * std::sqrt(2.0)));
 }
 
-// Removes from `column` its parts along the columns before it and scales it to length one; zero if nothing is left.
-void orthonormalise(double* columns, int which, int samples) {
-    double* column = columns + which * samples;
-    double before = 0.0;
-    for (int k = 0; k < samples; ++k) {
-        before += column[k] * column[k];
-    }
-    for (int other = 0; other < which; ++other) {
-        const double* direction = columns + other * samples;
-        double along = 0.0;
-        for (int k = 0; k < samples; ++k) {
-            along += column[k] * direction[k];
-        }
-        for (int k = 0; k < samples; ++k) {
-            column[k] -= along * direction[k];
-        }
-    }
-    double after = 0.0;
-    for (int k = 0; k < samples; ++k) {
-        after += column[k] * column[k];
-    }
-    constexpr double kNothingLeft = 1e-8;
-    const double scale = after > kNothingLeft * std::max(before, 1e-300) ? 1.0 / std::sqrt(after) : 0.0;
-    for (int k = 0; k < samples; ++k) {
-        column[k] *= scale;
-    }
+// A profile of the band in the three levels' terms: the glass is what is left of one.
+struct Parts {
+    double band;
+    double outer;
+};
+Parts parts_at(double x, double half_width, double sigma) {
+    const double leaves = step_response(x - half_width, sigma);
+    return {2.0 * half_width < kThinnestBand ? 0.0 : step_response(x + half_width, sigma) - leaves, leaves};
 }
 
-// Squared length of what the basis leaves of a profile.
-double residual_of(const double* basis, const double* profile, int samples, double profile_squared) {
-    double explained = 0.0;
-    for (int column = 0; column < 3; ++column) {
-        const double* direction = basis + column * samples;
-        double along = 0.0;
-        for (int k = 0; k < samples; ++k) {
-            along += direction[k] * profile[k];
-        }
-        explained += along * along;
-    }
-    return std::max(0.0, profile_squared - explained);
+void scale_to_one(Eigen::Ref<Eigen::VectorXd> direction, double length_before) {
+    constexpr double kNothingLeft = 1e-4;
+    const double length = direction.norm();
+    direction *= length > kNothingLeft * std::max(length_before, 1e-12) ? 1.0 / length : 0.0;
 }
 
 int width_key_of(double band_width_px) {
@@ -87,28 +60,35 @@ BandProber::BandProber(CountView counts, const ProbeOptions& options)
       half_samples_(static_cast<int>(std::lround(options.reach_px / kSampleStep))),
       half_offsets_(static_cast<int>(std::lround(std::min(options.search_px, options.reach_px - 1.5) / kOffsetStep))) {}
 
+double BandProber::blur_of_profile() const {
+    return std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kInterpolationVariance);
+}
+
 BandProber::Basis BandProber::make_basis(
     int width_key, int half_samples, double step, int half_offsets, double offset_step) const {
     Basis basis;
     basis.width_key = width_key;
     basis.samples = 2 * half_samples + 1;
     basis.offsets = 2 * half_offsets + 1;
-    basis.orthonormal.resize(static_cast<std::size_t>(basis.offsets * 3 * basis.samples));
+    basis.directions.resize(basis.samples, 2 * basis.offsets);
     const double half_width = 0.5 * width_key / kWidthsPerPixel;
-    const double sigma = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kInterpolationVariance);
+    const double sigma = blur_of_profile();
     for (int offset = 0; offset < basis.offsets; ++offset) {
-        double* columns = basis.orthonormal.data() + static_cast<std::ptrdiff_t>(offset * 3 * basis.samples);
+        auto outer = basis.directions.col(2 * offset);
+        auto band = basis.directions.col(2 * offset + 1);
         for (int k = 0; k < basis.samples; ++k) {
-            const double x = (k - half_samples) * step - (offset - half_offsets) * offset_step;
-            const double enters = step_response(x + half_width, sigma);
-            const double leaves = step_response(x - half_width, sigma);
-            columns[k] = 1.0;
-            columns[basis.samples + k] = leaves;
-            columns[2 * basis.samples + k] = 2.0 * half_width < kThinnestBand ? 0.0 : enters - leaves;
+            const Parts parts =
+                parts_at((k - half_samples) * step - (offset - half_offsets) * offset_step, half_width, sigma);
+            outer[k] = parts.outer;
+            band[k] = parts.band;
         }
-        for (int column = 0; column < 3; ++column) {
-            orthonormalise(columns, column, basis.samples);
-        }
+        const double outer_length = outer.norm();
+        outer.array() -= outer.mean();
+        scale_to_one(outer, outer_length);
+        const double band_length = band.norm();
+        band.array() -= band.mean();
+        band -= outer * outer.dot(band);
+        scale_to_one(band, band_length);
     }
     return basis;
 }
@@ -124,21 +104,44 @@ const BandProber::Basis& BandProber::basis_for(double band_width_px) {
     return bases_.back();
 }
 
-const BandProber::Basis& BandProber::coarse_basis_for(double band_width_px) {
-    const int key = width_key_of(band_width_px);
-    for (const Basis& basis : coarse_bases_) {
-        if (basis.width_key == key) {
+const BandProber::CoarseBasis& BandProber::coarse_basis_for(const BandLine& line) {
+    const int key = width_key_of(line.band_width_px);
+    for (const CoarseBasis& basis : coarse_bases_) {
+        if (basis.width_key == key && basis.glass_beyond == line.glass_beyond) {
             return basis;
         }
     }
-    coarse_bases_.push_back(make_basis(key, kCoarseHalfWindow, 1.0, 0, 1.0));
+    CoarseBasis basis{key, line.glass_beyond, CoarseDirections::Zero(), CoarseDirections::Zero()};
+    const double half_width = 0.5 * key / kWidthsPerPixel;
+    for (int k = 0; k < kCoarseWindow; ++k) {
+        const double x = k - kCoarseHalfWindow;
+        const Parts parts = parts_at(x, half_width, blur_of_profile());
+        basis.even.row(k) << 1.0, x, line.glass_beyond ? x * x : 0.0;
+        basis.edge.row(k) << parts.band, line.glass_beyond ? 0.0 : parts.outer, 0.0;
+    }
+    for (int column = 0; column < 3; ++column) {
+        const double length = basis.even.col(column).norm();
+        for (int before = 0; before < column; ++before) {
+            basis.even.col(column) -= basis.even.col(before) * basis.even.col(before).dot(basis.even.col(column));
+        }
+        scale_to_one(basis.even.col(column), length);
+    }
+    for (int column = 0; column < 3; ++column) {
+        const double length = basis.edge.col(column).norm();
+        basis.edge.col(column) -= basis.even * (basis.even.transpose() * basis.edge.col(column));
+        for (int before = 0; before < column; ++before) {
+            basis.edge.col(column) -= basis.edge.col(before) * basis.edge.col(before).dot(basis.edge.col(column));
+        }
+        scale_to_one(basis.edge.col(column), length);
+    }
+    coarse_bases_.push_back(basis);
     return coarse_bases_.back();
 }
 
 // Fills profile_ with means over the strip. Samples outside the picture are NaN if `leave_blank`, else end it.
 bool BandProber::read_profile(const BandLine& line, int half_samples, double step, int most_lines, bool leave_blank) {
     const int samples = 2 * half_samples + 1;
-    profile_.assign(static_cast<std::size_t>(samples), 0.0);
+    profile_.setZero(samples);
     const Vector2d along(-line.normal.y(), line.normal.x());
     const int lines = std::clamp(static_cast<int>(2.0 * line.half_length_px) + 1, 1, most_lines);
     const double spacing = lines > 1 ? 2.0 * line.half_length_px / (lines - 1) : 0.0;
@@ -155,7 +158,7 @@ bool BandProber::read_profile(const BandLine& line, int half_samples, double ste
                 if (!leave_blank) {
                     return false;
                 }
-                profile_[static_cast<std::size_t>(k)] = kNaN;
+                profile_[k] = kNaN;
                 continue;
             }
             const int column = static_cast<int>(x);
@@ -166,7 +169,7 @@ bool BandProber::read_profile(const BandLine& line, int half_samples, double ste
                 if (!leave_blank) {
                     return false;
                 }
-                profile_[static_cast<std::size_t>(k)] = kNaN;
+                profile_[k] = kNaN;
                 continue;
             }
             const double u = x - column;
@@ -175,12 +178,10 @@ bool BandProber::read_profile(const BandLine& line, int half_samples, double ste
                 static_cast<double>(upper[0]) + u * (static_cast<double>(upper[1]) - static_cast<double>(upper[0]));
             const double low =
                 static_cast<double>(lower[0]) + u * (static_cast<double>(lower[1]) - static_cast<double>(lower[0]));
-            profile_[static_cast<std::size_t>(k)] += up + v * (low - up);
+            profile_[k] += up + v * (low - up);
         }
     }
-    for (double& value : profile_) {
-        value /= lines;
-    }
+    profile_ /= lines;
     return true;
 }
 
@@ -189,46 +190,34 @@ std::optional<EdgeFix> BandProber::probe(const BandLine& line) {
         return std::nullopt;
     }
     const Basis& basis = basis_for(line.band_width_px);
-    const int samples = basis.samples;
-    double mean = 0.0;
-    for (const double value : profile_) {
-        mean += value;
-    }
-    mean /= samples;
-    double squared = 0.0;
-    for (double& value : profile_) {
-        value -= mean;
-        squared += value * value;
-    }
+    centred_ = profile_.array() - profile_.mean();
+    const double squared = centred_.squaredNorm();
     if (!std::isfinite(squared)) {
         return std::nullopt;
     }
-    residual_.resize(static_cast<std::size_t>(basis.offsets));
+    parts_.noalias() = basis.directions.transpose() * centred_;
+    const auto residual = [&](int offset) {
+        return std::max(0.0, squared - parts_.segment<2>(2 * offset).squaredNorm());
+    };
     int best = 0;
-    for (int offset = 0; offset < basis.offsets; ++offset) {
-        residual_[static_cast<std::size_t>(offset)] =
-            residual_of(basis.orthonormal.data() + static_cast<std::ptrdiff_t>(offset * 3 * samples),
-                        profile_.data(),
-                        samples,
-                        squared);
-        if (residual_[static_cast<std::size_t>(offset)] < residual_[static_cast<std::size_t>(best)]) {
+    for (int offset = 1; offset < basis.offsets; ++offset) {
+        if (residual(offset) < residual(best)) {
             best = offset;
         }
     }
     if (best == 0 || best == basis.offsets - 1) {
         return std::nullopt;
     }
-    const double at_best = residual_[static_cast<std::size_t>(best)];
-    const double before = residual_[static_cast<std::size_t>(best - 1)];
-    const double after = residual_[static_cast<std::size_t>(best + 1)];
-    const double curvature = before - 2.0 * at_best + after;  // per offset step squared
+    const double before = residual(best - 1);
+    const double after = residual(best + 1);
+    const double curvature = before - 2.0 * residual(best) + after;  // per offset step squared
     if (!(curvature > 0.0)) {
         return std::nullopt;
     }
     const double moved = std::clamp(0.5 * (before - after) / curvature, -0.5, 0.5);
     // Samples half a pixel apart are not independent: about one in two counts, four unknowns taken off.
-    const double independent = 0.5 * samples;
-    const double lowest = std::max(at_best - 0.25 * (before - after) * moved, 0.0) + kCountVariance;
+    const double independent = 0.5 * basis.samples;
+    const double lowest = std::max(residual(best) - 0.25 * (before - after) * moved, 0.0) + kCountVariance;
     EdgeFix fix;
     fix.gain = 0.5 * independent * std::log((squared + kCountVariance) / lowest);
     if (fix.gain < options_.minimum_gain) {
@@ -237,21 +226,24 @@ std::optional<EdgeFix> BandProber::probe(const BandLine& line) {
     fix.offset_px = (best - half_offsets_ + moved) * kOffsetStep;
     const double variance = 0.5 * lowest / std::max(independent - 4.0, 1.0);
     fix.sd_px = kOffsetStep * std::sqrt(2.0 * variance / curvature);
+    if (options_.levels) {
+        find_levels(line, fix);
+    }
+    return fix;
+}
 
-    // The levels, at the best of the offsets tried: plain means where the profile is flat, then the band.
+// Least squares on the profile that the offset was found in.
+void BandProber::find_levels(const BandLine& line, EdgeFix& fix) const {
     const double half_width = 0.5 * width_key_of(line.band_width_px) / kWidthsPerPixel;
-    const double sigma = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kInterpolationVariance);
+    const bool has_band = 2.0 * half_width >= kThinnestBand;
     Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
     Eigen::Vector3d right_side = Eigen::Vector3d::Zero();
-    const bool has_band = 2.0 * half_width >= kThinnestBand;
-    for (int k = 0; k < samples; ++k) {
-        const double x = (k - half_samples_) * kSampleStep - fix.offset_px;
-        const double enters = step_response(x + half_width, sigma);
-        const double leaves = step_response(x - half_width, sigma);
-        const Eigen::Vector3d parts = has_band ? Eigen::Vector3d(1.0 - enters, enters - leaves, leaves)
-                                               : Eigen::Vector3d(1.0 - leaves, 0.0, leaves);
-        normal += parts * parts.transpose();
-        right_side += parts * (profile_[static_cast<std::size_t>(k)] + mean);
+    for (Eigen::Index k = 0; k < profile_.size(); ++k) {
+        const double x = static_cast<double>(k - half_samples_) * kSampleStep - fix.offset_px;
+        const Parts parts = parts_at(x, half_width, blur_of_profile());
+        const Eigen::Vector3d row(1.0 - parts.band - parts.outer, parts.band, parts.outer);
+        normal += row * row.transpose();
+        right_side += row * profile_[k];
     }
     if (!has_band) {
         normal(1, 1) = 1.0;
@@ -260,33 +252,22 @@ std::optional<EdgeFix> BandProber::probe(const BandLine& line) {
     fix.inner = levels[0];
     fix.band = has_band ? levels[1] : kNaN;
     fix.outer = levels[2];
-    return fix;
 }
 
 void BandProber::response(const BandLine& line, int reach_px, int lines, std::vector<float>& response) {
-    response.assign(static_cast<std::size_t>(2 * reach_px + 1), 0.0F);
+    response.assign(static_cast<std::size_t>(2 * reach_px + 1), std::numeric_limits<float>::quiet_NaN());
     read_profile(line, reach_px + kCoarseHalfWindow, 1.0, lines, true);
-    const Basis& basis = coarse_basis_for(line.band_width_px);
+    const CoarseBasis& basis = coarse_basis_for(line);
     for (int offset = 0; offset <= 2 * reach_px; ++offset) {
-        const double* window = profile_.data() + offset;
-        std::array<double, 2 * kCoarseHalfWindow + 1> values{};
-        double mean = 0.0;
-        for (int k = 0; k < basis.samples; ++k) {
-            mean += window[k];
+        Eigen::Matrix<double, kCoarseWindow, 1> values = profile_.segment<kCoarseWindow>(offset);
+        values.array() -= values[kCoarseHalfWindow];  // keeps the squares small
+        const double squared = values.squaredNorm();
+        if (std::isfinite(squared)) {
+            const double uneven = std::max(0.0, squared - (basis.even.transpose() * values).squaredNorm());
+            const double left = std::max(0.0, uneven - (basis.edge.transpose() * values).squaredNorm());
+            response[static_cast<std::size_t>(offset)] =
+                static_cast<float>(0.5 * kCoarseWindow * std::log((uneven + kCountVariance) / (left + kCountVariance)));
         }
-        mean /= basis.samples;
-        double squared = 0.0;
-        for (int k = 0; k < basis.samples; ++k) {
-            values[static_cast<std::size_t>(k)] = window[k] - mean;
-            squared += (window[k] - mean) * (window[k] - mean);
-        }
-        if (!std::isfinite(squared)) {
-            response[static_cast<std::size_t>(offset)] = std::numeric_limits<float>::quiet_NaN();
-            continue;
-        }
-        const double residual = residual_of(basis.orthonormal.data(), values.data(), basis.samples, squared);
-        response[static_cast<std::size_t>(offset)] = static_cast<float>(
-            0.5 * basis.samples * std::log((squared + kCountVariance) / (residual + kCountVariance)));
     }
 }
 

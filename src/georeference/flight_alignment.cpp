@@ -347,7 +347,7 @@ FlightAlignment align_flight(const LayoutIndex& site,
     alignment.position_correction_in_site = best.correction;
     alignment.correction_sd = Vector3d(step_m, step_m, options.search_vertical.value());
     alignment.modules_warmer = best.warmer;
-    alignment.margin = margin_of(voting, places, best, placement_distance_m(site));
+    alignment.margin = std::max(0.0, margin_of(voting, places, best, placement_distance_m(site)));
     refine_on_edges(site, lens, frames, options, alignment);
     return alignment;
 }

@@ -32,7 +32,7 @@ using Eigen::Vector3d;
 constexpr double kRobustLimit = 4.685;  // Tukey's biweight, 95 % efficient on a normal distribution
 constexpr double kTookPart = 0.1;       // weight from which a probe counts as used
 constexpr double kSdFloorPx = 0.03;     // of one probe: layout and lens are not known better
-constexpr int kCoarseLines = 240;
+constexpr int kCoarseLines = 160;
 constexpr int kMostReachPx = 45;
 
 Rejection not_locked(const std::string& detail) {
@@ -236,25 +236,7 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
     BandProber prober(counts, probe_options(options, 4.0, 2.5));
     const detail::GroundEvidence ground(site, camera, modules, counts, options.nodata);
     const detail::LatticePlace place = detail::find_place(prober, lines, ground, search);
-    FramePose placed = start;
-    for (int round = 0; round < 2; ++round) {
-        // The second round takes up what the first left for the curvature of a turn.
-        const double done = round == 0 ? 0.0 : 1.0;
-        Vector2d left = place.shift_px;
-        if (done > 0.0) {
-            const PosedCamera now(lens, placed);
-            Vector2d sum = Vector2d::Zero();
-            double count = 0.0;
-            for (const PredictedLine& line : lines) {
-                if (const std::optional<Vector2d> pixel = now.project(line.middle_in_site)) {
-                    sum += *pixel - line.line.middle;
-                    count += 1.0;
-                }
-            }
-            left = count > 0.0 ? Vector2d(place.shift_px - sum / count) : Vector2d(0.0, 0.0);
-        }
-        placed = shifted(lens, placed, information, lines, left);
-    }
+    const FramePose placed = shifted(lens, start, information, lines, place.shift_px);
 
     tl::expected<LockedFrame, Rejection> locked = polish(site, lens, placed, start, information, counts, options);
     if (!locked) {

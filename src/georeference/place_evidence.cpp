@@ -18,7 +18,7 @@ constexpr double kGroundTemper = 0.5;  // neighbouring places are not independen
 constexpr double kUnexplained = 0.05;
 constexpr double kLeastClear = 0.3;      // m of free ground beyond a side to look at
 constexpr double kFarthestGround = 0.5;  // m beyond the side
-constexpr float kMostVote = 4.0F;        // one side of a module says no more than this, natural log units
+constexpr float kMostVote = 6.0F;        // one side of a module says no more than this, natural log units
 constexpr double kEdgeTemper = 0.3;      // neighbouring strips are not independent (own choice)
 // Differences below this are no witness: pixels that happen to fall a little better on one of two equal places (own
 // choice, natural log units).
@@ -228,7 +228,7 @@ LatticePlace find_place(BandProber& prober,
         if (&other != &*chosen) {
             const double margin = chosen->prior - other.prior + speaks(chosen->votes - other.votes) +
                                   speaks(chosen->ground - other.ground);
-            found.slip_margin = std::min(found.slip_margin, margin);
+            found.slip_margin = std::min(found.slip_margin, std::max(0.0, margin));
         }
     }
     return found;

@@ -50,7 +50,8 @@ void add_strips(const PosedCamera& camera, const BandEdge& edge, double border_p
             normal = -normal;
             reached = -reached;
         }
-        predicted.line = {*middle, normal, 0.5 * usable / strips, edge.band_width_m > 0.0 ? 2.0 * reached : 0.0};
+        predicted.line = {
+            *middle, normal, 0.5 * usable / strips, edge.band_width_m > 0.0 ? 2.0 * reached : 0.0, edge.neighbour >= 0};
         predicted.free_side = edge.neighbour < 0;
         lines.push_back(predicted);
     }

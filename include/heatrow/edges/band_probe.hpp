@@ -26,6 +26,7 @@ struct BandLine {
     Eigen::Vector2d normal{0.0, 0.0};  // unit, away from the module
     double half_length_px = 0.0;       // of the strip along the side
     double band_width_px = 0.0;        // along the normal; 0 = a plain step
+    bool glass_beyond = false;         // a neighbour: the same level on both sides
 };
 
 struct ProbeOptions {
@@ -36,15 +37,17 @@ struct ProbeOptions {
     double nodata = kNaN;        // count that means no data; NaN = none. A probe that meets it gives nothing
     double minimum_gain = 9.0;   // least log-likelihood gain over a flat profile (own choice: one in fifty
                                  // probes of pure noise passes)
+    bool levels = false;         // give the three levels too; costs as much as the probe
 };
 
 struct EdgeFix {
     double offset_px = 0.0;  // of the true centre line from the predicted one, along the normal
     double sd_px = 0.0;      // standard deviation of the offset, from the curvature and the residual
     double gain = 0.0;       // log-likelihood gain over a flat profile
-    double inner = 0.0;      // level of the glass, counts
-    double band = 0.0;       // level of the band, counts; NaN for a plain step
-    double outer = 0.0;      // level beyond, counts
+    // Only where asked for (ProbeOptions::levels), else NaN:
+    double inner = kNaN;  // level of the glass, counts
+    double band = kNaN;   // level of the band, counts; NaN for a plain step
+    double outer = kNaN;  // level beyond, counts
 
     // Height of the edge, counts: how far the band lies from the mean of its sides, or the step where that is larger.
     [[nodiscard]] double contrast() const;
@@ -59,9 +62,9 @@ class BandProber {
     // strictly inside the searched offsets.
     std::optional<EdgeFix> probe(const BandLine& line);
 
-    // How well a band sits at each whole-pixel offset from -reach_px to +reach_px: log-likelihood gain over a flat
-    // profile within 4 px, one value an offset. For coarse searches. NaN where the profile leaves the picture or
-    // meets no data.
+    // How well a band sits at each whole-pixel offset from -reach_px to +reach_px: log-likelihood gain over a profile
+    // that only bends (within 4 px; with a neighbour) or only slopes (at a free side), one value an offset. For coarse
+    // searches. NaN where the profile leaves the picture or meets no data.
     // `response` is resized to 2 * reach_px + 1; at most `lines` profiles are averaged.
     void response(const BandLine& line, int reach_px, int lines, std::vector<float>& response);
 
@@ -70,21 +73,34 @@ class BandProber {
         int width_key = 0;
         int samples = 0;
         int offsets = 0;
-        std::vector<double> orthonormal;  // offsets x 3 x samples; a third column of zeros for a plain step
+        // Two columns an offset: unit vectors that, with the even profile, span the three levels; the second is zero
+        // for a plain step.
+        Eigen::MatrixXd directions;
     };
+    static constexpr int kCoarseWindow = 9;  // px
+    using CoarseDirections = Eigen::Matrix<double, kCoarseWindow, 3>;
+    struct CoarseBasis {
+        int width_key = 0;
+        bool glass_beyond = false;
+        CoarseDirections even;  // unit vectors of what is no edge: level, slope, bend
+        CoarseDirections edge;  // unit vectors of band and step, free of those; zeros where not used
+    };
+    [[nodiscard]] double blur_of_profile() const;
     const Basis& basis_for(double band_width_px);
-    const Basis& coarse_basis_for(double band_width_px);
+    const CoarseBasis& coarse_basis_for(const BandLine& line);
     Basis make_basis(int width_key, int half_samples, double step, int half_offsets, double offset_step) const;
     bool read_profile(const BandLine& line, int half_samples, double step, int most_lines, bool leave_blank);
+    void find_levels(const BandLine& line, EdgeFix& fix) const;
 
     CountView counts_;
     ProbeOptions options_;
     int half_samples_ = 0;
     int half_offsets_ = 0;
     std::vector<Basis> bases_;
-    std::vector<Basis> coarse_bases_;
-    std::vector<double> profile_;
-    std::vector<double> residual_;
+    std::vector<CoarseBasis> coarse_bases_;
+    Eigen::VectorXd profile_;
+    Eigen::VectorXd centred_;  // less its mean
+    Eigen::VectorXd parts_;    // along the directions of a basis
 };
 
 }  // namespace heatrow

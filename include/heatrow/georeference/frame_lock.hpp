@@ -23,7 +23,7 @@ struct LockOptions {
     Radians attitude_sd = degrees(0.3);  // of logged yaw, pitch and roll
     double blur_sigma_px = 0.6;          // of optics and pixel together
     double nodata = kNaN;                // count that means no data; NaN = none
-    int most_probes = 500;               // in one pass
+    int most_probes = 320;               // in one pass
     // Acceptance (own choices, measured on rendered scenes in docs/accuracy.md)
     int minimum_edges = 12;
     double minimum_share_found = 0.35;  // of the probes on sides between modules

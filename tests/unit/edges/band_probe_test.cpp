@@ -55,7 +55,9 @@ TEST_CASE("band probe: finds a gap between modules to a twentieth of a pixel on 
             BandPicture scene;
             scene.angle_deg = angle;
             const Image<float> picture = scene.paint();
-            BandProber prober(picture.view(), ProbeOptions{});
+            ProbeOptions options;
+            options.levels = true;
+            BandProber prober(picture.view(), options);
             const auto fix = prober.probe(scene.line(off));
             INFO(angle << " deg, " << off << " px");
             REQUIRE(fix);
@@ -72,7 +74,9 @@ TEST_CASE("band probe: finds a step to the ground", "[edges]") {
         scene.width_px = 0.0;
         scene.outer = 3500.0;
         const Image<float> picture = scene.paint();
-        BandProber prober(picture.view(), ProbeOptions{});
+        ProbeOptions options;
+        options.levels = true;
+        BandProber prober(picture.view(), options);
         const auto fix = prober.probe(scene.line(off));
         REQUIRE(fix);
         CHECK_THAT(fix->offset_px, WithinAbs(off, 0.05));
@@ -146,7 +150,9 @@ TEST_CASE("band probe: the coarse response peaks at the band", "[edges]") {
     const Image<float> picture = scene.paint();
     BandProber prober(picture.view(), ProbeOptions{});
     std::vector<float> response;
-    prober.response(scene.line(7.0), 12, 4, response);
+    BandLine line = scene.line(7.0);
+    line.glass_beyond = true;
+    prober.response(line, 12, 4, response);
     REQUIRE(response.size() == 25);
     int best = 0;
     for (int i = 0; i < 25; ++i) {
