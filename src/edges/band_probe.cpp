@@ -1,5 +1,7 @@
 #include "heatrow/edges/band_probe.hpp"
 
+#include "heatrow/edges/trail_blur.hpp"
+
 #include <Eigen/Cholesky>
 
 #include <algorithm>
@@ -12,26 +14,22 @@ namespace {
 
 using Eigen::Vector2d;
 
-constexpr double kSampleStep = 0.5;       // px, of a fine profile
-constexpr double kOffsetStep = 0.25;      // px, of the offsets tried before the parabola
-constexpr int kCoarseHalfWindow = 4;      // px
-constexpr double kWidthsPerPixel = 16.0;  // band widths are rounded to a sixteenth of a pixel
-constexpr double kThinnestBand = 0.1;     // px; below it the band is not told from the step
+constexpr double kSampleStep = 0.5;    // px, of a fine profile
+constexpr double kOffsetStep = 0.25;   // px, of the offsets tried before the parabola
+constexpr int kCoarseHalfWindow = 4;   // px
+constexpr double kKeysPerPixel = 8.0;  // band widths and trails are rounded to an eighth of a pixel
+constexpr double kThinnestBand = 0.1;  // px; below it the band is not told from the step
 // Linear interpolation at evenly spread phases blurs by a triangle of this variance, px^2.
 constexpr double kInterpolationVariance = 1.0 / 6.0;
-
-double step_response(double x, double sigma) {
-    return 0.5 * std::erfc(-x / (sigma * std::sqrt(2.0)));
-}
 
 // A profile of the band in the three levels' terms: the glass is what is left of one.
 struct Parts {
     double band;
     double outer;
 };
-Parts parts_at(double x, double half_width, double sigma) {
-    const double leaves = step_response(x - half_width, sigma);
-    return {2.0 * half_width < kThinnestBand ? 0.0 : step_response(x + half_width, sigma) - leaves, leaves};
+Parts parts_at(double x, double half_width, const TrailBlur& blur) {
+    const double leaves = blur.step(x - half_width);
+    return {2.0 * half_width < kThinnestBand ? 0.0 : blur.step(x + half_width) - leaves, leaves};
 }
 
 void scale_to_one(Eigen::Ref<Eigen::VectorXd> direction, double length_before) {
@@ -40,8 +38,8 @@ void scale_to_one(Eigen::Ref<Eigen::VectorXd> direction, double length_before) {
     direction *= length > kNothingLeft * std::max(length_before, 1e-12) ? 1.0 / length : 0.0;
 }
 
-int width_key_of(double band_width_px) {
-    return static_cast<int>(std::lround(std::clamp(band_width_px, 0.0, 64.0) * kWidthsPerPixel));
+int key_of(double px) {
+    return static_cast<int>(std::lround(std::clamp(px, -64.0, 64.0) * kKeysPerPixel));
 }
 
 // Quantising noise of whole counts, as a floor under the residual of a clean picture.
@@ -64,23 +62,29 @@ double BandProber::blur_of_profile() const {
     return std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kInterpolationVariance);
 }
 
-BandProber::Basis BandProber::make_basis(
-    int width_key, int half_samples, double step, int half_offsets, double offset_step) const {
+BandProber::Basis BandProber::make_basis(int width_key, int trail_key) const {
     Basis basis;
     basis.width_key = width_key;
-    basis.samples = 2 * half_samples + 1;
-    basis.offsets = 2 * half_offsets + 1;
+    basis.trail_key = trail_key;
+    basis.samples = 2 * half_samples_ + 1;
+    basis.offsets = 2 * half_offsets_ + 1;
     basis.directions.resize(basis.samples, 2 * basis.offsets);
-    const double half_width = 0.5 * width_key / kWidthsPerPixel;
-    const double sigma = blur_of_profile();
+    // Samples and offsets both lie on multiples of the offset step: each place is worked out once.
+    constexpr int kStride = static_cast<int>(kSampleStep / kOffsetStep);
+    const int farthest = kStride * half_samples_ + half_offsets_;
+    const TrailBlur blur(blur_of_profile(), trail_key / kKeysPerPixel);
+    std::vector<Parts> parts;
+    parts.reserve(static_cast<std::size_t>(2 * farthest + 1));
+    for (int i = -farthest; i <= farthest; ++i) {
+        parts.push_back(parts_at(i * kOffsetStep, 0.5 * width_key / kKeysPerPixel, blur));
+    }
     for (int offset = 0; offset < basis.offsets; ++offset) {
         auto outer = basis.directions.col(2 * offset);
         auto band = basis.directions.col(2 * offset + 1);
         for (int k = 0; k < basis.samples; ++k) {
-            const Parts parts =
-                parts_at((k - half_samples) * step - (offset - half_offsets) * offset_step, half_width, sigma);
-            outer[k] = parts.outer;
-            band[k] = parts.band;
+            const Parts& at = parts[static_cast<std::size_t>(kStride * k - offset + 2 * half_offsets_)];
+            outer[k] = at.outer;
+            band[k] = at.band;
         }
         const double outer_length = outer.norm();
         outer.array() -= outer.mean();
@@ -93,29 +97,31 @@ BandProber::Basis BandProber::make_basis(
     return basis;
 }
 
-const BandProber::Basis& BandProber::basis_for(double band_width_px) {
-    const int key = width_key_of(band_width_px);
+const BandProber::Basis& BandProber::basis_for(const BandLine& line) {
+    const int width_key = key_of(line.band_width_px);
+    const int trail_key = key_of(line.trail_px);
     for (const Basis& basis : bases_) {
-        if (basis.width_key == key) {
+        if (basis.width_key == width_key && basis.trail_key == trail_key) {
             return basis;
         }
     }
-    bases_.push_back(make_basis(key, half_samples_, kSampleStep, half_offsets_, kOffsetStep));
+    bases_.push_back(make_basis(width_key, trail_key));
     return bases_.back();
 }
 
 const BandProber::CoarseBasis& BandProber::coarse_basis_for(const BandLine& line) {
-    const int key = width_key_of(line.band_width_px);
+    const int key = key_of(line.band_width_px);
     for (const CoarseBasis& basis : coarse_bases_) {
         if (basis.width_key == key && basis.glass_beyond == line.glass_beyond) {
             return basis;
         }
     }
     CoarseBasis basis{key, line.glass_beyond, CoarseDirections::Zero(), CoarseDirections::Zero()};
-    const double half_width = 0.5 * key / kWidthsPerPixel;
+    const double half_width = 0.5 * key / kKeysPerPixel;
+    const TrailBlur blur(blur_of_profile(), 0.0);  // the search is coarser than any trail
     for (int k = 0; k < kCoarseWindow; ++k) {
         const double x = k - kCoarseHalfWindow;
-        const Parts parts = parts_at(x, half_width, blur_of_profile());
+        const Parts parts = parts_at(x, half_width, blur);
         basis.even.row(k) << 1.0, x, line.glass_beyond ? x * x : 0.0;
         basis.edge.row(k) << parts.band, line.glass_beyond ? 0.0 : parts.outer, 0.0;
     }
@@ -189,7 +195,7 @@ std::optional<EdgeFix> BandProber::probe(const BandLine& line) {
     if (!read_profile(line, half_samples_, kSampleStep, options_.most_lines, false)) {
         return std::nullopt;
     }
-    const Basis& basis = basis_for(line.band_width_px);
+    const Basis& basis = basis_for(line);
     centred_ = profile_.array() - profile_.mean();
     const double squared = centred_.squaredNorm();
     if (!std::isfinite(squared)) {
@@ -234,13 +240,14 @@ std::optional<EdgeFix> BandProber::probe(const BandLine& line) {
 
 // Least squares on the profile that the offset was found in.
 void BandProber::find_levels(const BandLine& line, EdgeFix& fix) const {
-    const double half_width = 0.5 * width_key_of(line.band_width_px) / kWidthsPerPixel;
+    const double half_width = 0.5 * key_of(line.band_width_px) / kKeysPerPixel;
+    const TrailBlur blur(blur_of_profile(), key_of(line.trail_px) / kKeysPerPixel);
     const bool has_band = 2.0 * half_width >= kThinnestBand;
     Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
     Eigen::Vector3d right_side = Eigen::Vector3d::Zero();
     for (Eigen::Index k = 0; k < profile_.size(); ++k) {
         const double x = static_cast<double>(k - half_samples_) * kSampleStep - fix.offset_px;
-        const Parts parts = parts_at(x, half_width, blur_of_profile());
+        const Parts parts = parts_at(x, half_width, blur);
         const Eigen::Vector3d row(1.0 - parts.band - parts.outer, parts.band, parts.outer);
         normal += row * row.transpose();
         right_side += row * profile_[k];

@@ -43,7 +43,8 @@ double shortest_side_m(const LayoutIndex& site) {
     return shortest;
 }
 
-// Distance from which another placement is another one: half the shortest pitch of the lattice.
+// Distance from which another placement is another one: three quarters of the shortest pitch of the lattice. Nearer
+// ones are the same placement, less well centred.
 double placement_distance_m(const LayoutIndex& site) {
     double distance = shortest_side_m(site);
     for (const Vector3d& pitch : {site.pitch_along(), site.pitch_across()}) {
@@ -51,7 +52,7 @@ double placement_distance_m(const LayoutIndex& site) {
             distance = std::min(distance, pitch.norm());
         }
     }
-    return 0.5 * distance;
+    return 0.75 * distance;
 }
 
 std::vector<double> height_steps(const AlignmentOptions& options) {
@@ -236,7 +237,7 @@ double margin_of(const std::vector<VotingFrame>& frames,
                  const std::vector<Place>& places,
                  const Place& best,
                  double apart_m) {
-    constexpr double kSilence = 1.0;  // natural log units (own choice)
+    constexpr double kSilence = 2.0;  // natural log units (own choice)
     std::vector<double> for_best;
     for (const VotingFrame& frame : frames) {
         for_best.push_back(vote_of(frame, best));
@@ -275,7 +276,7 @@ void refine_on_edges(const LayoutIndex& site,
     lock.attitude_sd = options.attitude_sd;
     lock.blur_sigma_px = options.blur_sigma_px;
     lock.nodata = options.nodata;
-    const double bound = placement_distance_m(site);
+    const double bound = 0.6 * placement_distance_m(site);  // less than half a pitch
     const Vector3d found = alignment.position_correction_in_site;
     for (int round = 0; round < 2; ++round) {
         std::array<std::vector<double>, 3> left;
@@ -283,6 +284,7 @@ void refine_on_edges(const LayoutIndex& site,
             if (!frame.prior->pose) {
                 continue;
             }
+            lock.camera_motion_in_site = frame.camera_motion_in_site;
             const tl::expected<LockedFrame, Rejection> locked =
                 lock_frame(site, lens, *frame.prior, alignment, frame.counts, lock);
             if (!locked) {

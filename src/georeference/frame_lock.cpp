@@ -129,8 +129,8 @@ tl::expected<LockedFrame, Rejection> polish(const LayoutIndex& site,
     for (const Pass& pass : kPasses) {
         const PosedCamera camera(lens, locked.pose);
         const std::vector<int> modules = detail::modules_in_view(site, camera, Metres(0.0));
-        const std::vector<PredictedLine> lines =
-            detail::predict_lines(site, camera, modules, pass.reach_px + 1.0, options.most_probes);
+        const std::vector<PredictedLine> lines = detail::predict_lines(
+            site, camera, modules, pass.reach_px + 1.0, options.most_probes, options.camera_motion_in_site);
         BandProber prober(counts, probe_options(options, pass.reach_px, pass.search_px));
         const ProbePass probed = probe_lines(prober, lines, options.free_side_sd_px);
         locked.share_found = probed.between_modules > 0
@@ -221,7 +221,8 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
     const double pixel_m = detail::pixel_size_m(site, camera, modules);
     const double shift_sd_px =
         std::hypot(options.position_sd.value() / pixel_m, options.attitude_sd.value() * lens.focal_px);
-    const std::vector<PredictedLine> lines = detail::predict_lines(site, camera, modules, 1.0, kCoarseLines);
+    const std::vector<PredictedLine> lines =
+        detail::predict_lines(site, camera, modules, 1.0, kCoarseLines, options.camera_motion_in_site);
     if (lines.empty()) {
         return tl::unexpected(
             Rejection{RejectReason::sees_nothing, "no module of the layout lies in the picture at its logged pose"});

@@ -18,11 +18,12 @@ constexpr double kGroundTemper = 0.5;  // neighbouring places are not independen
 constexpr double kUnexplained = 0.05;
 constexpr double kLeastClear = 0.3;      // m of free ground beyond a side to look at
 constexpr double kFarthestGround = 0.5;  // m beyond the side
-constexpr float kMostVote = 6.0F;        // one side of a module says no more than this, natural log units
-constexpr double kEdgeTemper = 0.3;      // neighbouring strips are not independent (own choice)
+constexpr float kMostVote = 3.5F;    // one strip says no more than this (natural log units): what it sees well between
+                                     // whole pixels reaches it too
+constexpr double kEdgeTemper = 0.3;  // neighbouring strips are not independent (own choice)
 // Differences below this are no witness: pixels that happen to fall a little better on one of two equal places (own
 // choice, natural log units).
-constexpr double kSilence = 1.0;
+constexpr double kSilence = 2.0;
 constexpr int kSearchStep = 2;  // px
 constexpr int kResponseLines = 4;
 constexpr int kPool = 2;  // px: yaw and height errors move strips by so much against the common shift
@@ -125,7 +126,7 @@ double GroundEvidence::mean_at(const Vector2d& pixel) const {
     return sum / kPixels;
 }
 
-double GroundEvidence::gain(const Vector2d& shift) const {
+GroundEvidence::Gain GroundEvidence::gain(const Vector2d& shift) const {
     double count = 0.0;
     double on_module = 0.0;
     double sum = 0.0;
@@ -152,12 +153,12 @@ double GroundEvidence::gain(const Vector2d& shift) const {
     const double off_module = count - on_module;
     const double total = squares - (count > 0.0 ? sum * sum / count : 0.0);
     if (on_module < 1.0 || off_module < 1.0 || !(total > 0.0)) {
-        return 0.0;
+        return {0.0, count};
     }
     const double sum_off_module = sum - sum_on_module;
     const double within =
         squares - sum_on_module * sum_on_module / on_module - sum_off_module * sum_off_module / off_module;
-    return kGroundTemper * -0.5 * count * std::log((within / total + kUnexplained) / (1.0 + kUnexplained));
+    return {kGroundTemper * -0.5 * std::log((within / total + kUnexplained) / (1.0 + kUnexplained)), count};
 }
 
 LatticePlace find_place(BandProber& prober,
@@ -168,29 +169,36 @@ LatticePlace find_place(BandProber& prober,
     const auto prior = [&](const Vector2d& shift) {
         return -0.5 * shift.squaredNorm() / (search.shift_sd_px * search.shift_sd_px);
     };
-    // The lattice first: edges and prior.
-    Vector2d best = Vector2d::Zero();
-    double best_score = -std::numeric_limits<double>::infinity();
-    const auto consider = [&](const Vector2d& shift) {
-        const double score = votes_for(responses, shift, search.reach_px) + prior(shift);
-        if (score > best_score) {
-            best = shift;
-            best_score = score;
-        }
+    const auto score = [&](const Vector2d& shift) {
+        return votes_for(responses, shift, search.reach_px) + prior(shift);
     };
+    const auto best_about = [&](const Vector2d& middle) {
+        Vector2d best = middle;
+        double best_score = score(middle);
+        for (int y = -1; y <= 1; ++y) {
+            for (int x = -1; x <= 1; ++x) {
+                const Vector2d shift = middle + Vector2d(x, y);
+                if (score(shift) > best_score) {
+                    best = shift;
+                    best_score = score(shift);
+                }
+            }
+        }
+        return best;
+    };
+    // The lattice first: edges and prior.
+    Vector2d rough = Vector2d::Zero();
+    double rough_score = -std::numeric_limits<double>::infinity();
     for (int y = -search.reach_px; y <= search.reach_px; y += kSearchStep) {
         for (int x = -search.reach_px; x <= search.reach_px; x += kSearchStep) {
-            if (x * x + y * y <= search.reach_px * search.reach_px) {
-                consider(Vector2d(x, y));
+            const Vector2d shift(x, y);
+            if (x * x + y * y <= search.reach_px * search.reach_px && score(shift) > rough_score) {
+                rough = shift;
+                rough_score = score(shift);
             }
         }
     }
-    const Vector2d rough = best;
-    for (int y = -1; y <= 1; ++y) {
-        for (int x = -1; x <= 1; ++x) {
-            consider(rough + Vector2d(x, y));
-        }
-    }
+    const Vector2d best = best_about(rough);
     // Then which place on it: prior, ground, and edges as far as they were looked at.
     std::vector<Vector2d> places{best};
     for (const Vector2d& pitch : search.pitches_px) {
@@ -208,13 +216,19 @@ LatticePlace find_place(BandProber& prober,
         double ground;
     };
     const double votes_at_best = votes_for(responses, best, search.reach_px);
+    // Two shifts are compared by as many places as both show: which of them leave the picture is no evidence.
+    const double places_at_best = ground.gain(best).places;
     std::vector<Scores> scores;
     scores.reserve(places.size());
-    for (const Vector2d& place : places) {
+    for (Vector2d& place : places) {
         const bool in_reach = place.norm() <= search.reach_px;
+        if (in_reach) {
+            place = best_about(place);
+        }
+        const GroundEvidence::Gain gain = ground.gain(place);
         scores.push_back({prior(place),
                           in_reach ? votes_for(responses, place, search.reach_px) : votes_at_best,
-                          ground.gain(place)});
+                          gain.per_place * std::min(gain.places, places_at_best)});
     }
     const auto chosen = std::max_element(scores.begin(), scores.end(), [](const Scores& a, const Scores& b) {
         return a.prior + a.votes + a.ground < b.prior + b.votes + b.ground;

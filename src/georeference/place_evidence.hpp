@@ -20,8 +20,12 @@ class GroundEvidence {
                    double nodata);
 
     // Log-likelihood gain of "module and ground differ, and lie here" over "no difference", with everything in the
-    // picture shifted by `shift` px. Places that leave the picture do not count.
-    [[nodiscard]] double gain(const Eigen::Vector2d& shift) const;
+    // picture shifted by `shift` px, for one place; and how many places are in the picture then.
+    struct Gain {
+        double per_place = 0.0;
+        double places = 0.0;
+    };
+    [[nodiscard]] Gain gain(const Eigen::Vector2d& shift) const;
 
   private:
     struct Place {

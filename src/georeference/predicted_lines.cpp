@@ -16,7 +16,11 @@ using Eigen::Vector3d;
 constexpr double kStripPx = 20.0;  // aimed at length of a strip
 constexpr double kCornerPx = 3.0;  // kept clear of corners, where sides cross
 
-void add_strips(const PosedCamera& camera, const BandEdge& edge, double border_px, std::vector<PredictedLine>& lines) {
+void add_strips(const PosedCamera& camera,
+                const BandEdge& edge,
+                double border_px,
+                const Vector3d& camera_motion,
+                std::vector<PredictedLine>& lines) {
     const std::optional<Vector2d> from = camera.project(edge.from_in_site);
     const std::optional<Vector2d> to = camera.project(edge.to_in_site);
     if (!from || !to) {
@@ -50,8 +54,15 @@ void add_strips(const PosedCamera& camera, const BandEdge& edge, double border_p
             normal = -normal;
             reached = -reached;
         }
-        predicted.line = {
-            *middle, normal, 0.5 * usable / strips, edge.band_width_m > 0.0 ? 2.0 * reached : 0.0, edge.neighbour >= 0};
+        predicted.line = {*middle,
+                          normal,
+                          0.5 * usable / strips,
+                          edge.band_width_m > 0.0 ? 2.0 * reached : 0.0,
+                          0.0,
+                          edge.neighbour >= 0};
+        if (const std::optional<Vector2d> later = camera.project(predicted.middle_in_site - camera_motion)) {
+            predicted.line.trail_px = normal.dot(*later - *middle);
+        }
         predicted.free_side = edge.neighbour < 0;
         lines.push_back(predicted);
     }
@@ -71,12 +82,16 @@ std::vector<int> modules_in_view(const LayoutIndex& site, const PosedCamera& cam
     return modules;
 }
 
-std::vector<PredictedLine> predict_lines(
-    const LayoutIndex& site, const PosedCamera& camera, const std::vector<int>& modules, double border_px, int most) {
+std::vector<PredictedLine> predict_lines(const LayoutIndex& site,
+                                         const PosedCamera& camera,
+                                         const std::vector<int>& modules,
+                                         double border_px,
+                                         int most,
+                                         const Vector3d& camera_motion) {
     std::vector<PredictedLine> lines;
     for (const int module : modules) {
         for (const BandEdge& edge : site.edges_of(module)) {
-            add_strips(camera, edge, border_px, lines);
+            add_strips(camera, edge, border_px, camera_motion, lines);
         }
     }
     if (static_cast<int>(lines.size()) <= most) {

@@ -22,8 +22,12 @@ std::vector<int> modules_in_view(const LayoutIndex& site, const PosedCamera& cam
 
 // Strips of their sides with the middle inside the picture and at least `border_px` from its border. Long sides give
 // several. At most `most`, evenly thinned.
-std::vector<PredictedLine> predict_lines(
-    const LayoutIndex& site, const PosedCamera& camera, const std::vector<int>& modules, double border_px, int most);
+std::vector<PredictedLine> predict_lines(const LayoutIndex& site,
+                                         const PosedCamera& camera,
+                                         const std::vector<int>& modules,
+                                         double border_px,
+                                         int most,
+                                         const Eigen::Vector3d& camera_motion);
 
 // Median size of a pixel on the modules, m.
 double pixel_size_m(const LayoutIndex& site, const PosedCamera& camera, const std::vector<int>& modules);

@@ -49,25 +49,38 @@ FrameCountsOrRejection accept_frame(const SurveyInputs& inputs,
     return frame;
 }
 
-// Speed over ground from the logged positions of the frames before and after; NaN where they are missing or far apart
-// in time (the camera may have turned in between).
-MetresPerSecond speed_at(const std::vector<FramePrior>& frames, std::size_t i) {
+// Motion of the camera during one detector time constant, m, from the logged positions of the frames before and after;
+// NaN where they are missing or far apart in time (the camera may have turned in between), or the detector is not
+// known.
+Eigen::Vector3d camera_motion(const SurveyInputs& inputs, std::size_t i) {
     constexpr std::chrono::seconds kLongestPause{10};
+    const std::vector<FramePrior>& frames = inputs.frames.priors;
+    const std::optional<double>& time_constant_ms = inputs.settings.frame_camera().time_constant_ms;
     const FramePrior& before = frames[i > 0 ? i - 1 : i];
     const FramePrior& after = frames[i + 1 < frames.size() ? i + 1 : i];
     const std::chrono::duration<double> elapsed = after.time - before.time;
-    if (!before.pose || !after.pose || elapsed.count() <= 0.0 || elapsed > kLongestPause) {
-        return MetresPerSecond(kNaN);
+    if (!before.pose || !after.pose || !time_constant_ms || elapsed.count() <= 0.0 || elapsed > kLongestPause) {
+        return Eigen::Vector3d::Constant(kNaN);
     }
-    return MetresPerSecond((after.pose->position_in_site - before.pose->position_in_site).norm() / elapsed.count());
+    return (after.pose->position_in_site - before.pose->position_in_site) *
+           (*time_constant_ms / 1000.0 / elapsed.count());
+}
+
+// The same for a lock, which takes a motion that is not known for none.
+Eigen::Vector3d known_camera_motion(const SurveyInputs& inputs, std::size_t i) {
+    const Eigen::Vector3d motion = camera_motion(inputs, i);
+    return motion.allFinite() ? motion : Eigen::Vector3d::Zero();
 }
 
 tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
                                                  const LayoutIndex& site,
-                                                 const FramePrior& prior,
+                                                 std::size_t i,
                                                  const FlightAlignment& alignment,
                                                  CountView counts) {
+    const FramePrior& prior = inputs.frames.priors[i];
     LockOptions options;
+    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
+    options.camera_motion_in_site = known_camera_motion(inputs, i);
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
         return lock_frame(site, inputs.lens, prior, alignment, counts, options);
@@ -88,8 +101,7 @@ SampleOptions sample_options(const SurveyInputs& inputs, std::size_t frame) {
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.minimum_cell_px = profile.minimum_pixels_per_cell.value;
     options.minimum_elevation = degrees(profile.minimum_elevation_to_plane_deg.value);
-    options.speed = speed_at(inputs.frames.priors, frame);
-    options.time_constant = Seconds(camera.time_constant_ms.value_or(kNaN) / 1000.0);
+    options.camera_motion_in_site = camera_motion(inputs, frame);
     options.maximum_smear_px = profile.maximum_smear_px.value;
     options.blur_sigma_px = camera.blur_sigma_px;
     return options;
@@ -142,7 +154,7 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
         return outcome;
     }
     const CountView counts = std::as_const(frame->counts).view();
-    const auto placed = place_frame(inputs, site, inputs.frames.priors[i], alignment, counts);
+    const auto placed = place_frame(inputs, site, i, alignment, counts);
     if (!placed) {
         outcome.rejection = placed.error();
         return outcome;
@@ -200,12 +212,15 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     std::vector<ScoutFrame> frames;
     for (std::size_t i = 0; i < chosen.size(); ++i) {
         if (decoded[i]) {
-            frames.push_back(
-                {&inputs.frames.priors[static_cast<std::size_t>(chosen[i])], std::as_const(decoded[i]->counts).view()});
+            const std::size_t frame = static_cast<std::size_t>(chosen[i]);
+            frames.push_back({&inputs.frames.priors[frame],
+                              std::as_const(decoded[i]->counts).view(),
+                              known_camera_motion(inputs, frame)});
         }
     }
     AlignmentOptions options;
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
+    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
     return align_flight(site, inputs.lens, frames, options);
 }
 

@@ -1,6 +1,8 @@
 // Takes the blur of neighbouring patches out of their means.
 #pragma once
 
+#include "heatrow/edges/trail_blur.hpp"
+
 #include <Eigen/Core>
 
 #include <vector>
@@ -18,11 +20,9 @@ struct PatchLine {
 };
 
 // Matrix that turns sampled means of patches in a line into the patches' own levels. Sampled means are sums of levels
-// with weights from a Gaussian of standard deviation `sigma_px`: the mean over [a, b] of a patch [p, q] is
-//   (F(b - p) - F(a - p) - F(b - q) + F(a - q)) / (b - a),  F(t) = t Phi(t / sigma) + sigma phi(t / sigma),
-// F being the integral of the normal distribution function.
-// Empty where the levels cannot be told apart. The norm of a row is the factor by which the fit multiplies the noise of
-// that patch.
-Eigen::MatrixXd levels_from_means(const PatchLine& line, double sigma_px);
+// weighted by the blur: the mean over [a, b] of a unit step up at p is (R(b - p) - R(a - p)) / (b - a), R being the
+// blur's ramp. Empty where the levels cannot be told apart. The norm of a row is the factor by which the fit multiplies
+// the noise of that patch.
+Eigen::MatrixXd levels_from_means(const PatchLine& line, const TrailBlur& blur);
 
 }  // namespace heatrow::detail

@@ -35,6 +35,8 @@ struct Pattern {
     int type = -1;
     int width_key = 0;  // sizes in the picture, rounded
     int height_key = 0;
+    int trail_across_key = 0;  // image motion in a detector time constant along the module's axes, rounded
+    int trail_down_key = 0;
     std::array<double, 4> band_beyond{};
     AxisPatches across;
     AxisPatches down;
@@ -84,15 +86,27 @@ class Sampler {
         if (0.5 * std::numbers::pi - slot.view_angle.value() < options_.minimum_elevation.value()) {
             slot.flags.set(Flag::angle_too_shallow);
         }
-        slot.smear_px = smear_px(options_.speed, options_.time_constant, camera_.ground_sample_distance(centre));
+        slot.smear_px = options_.camera_motion_in_site.allFinite() ? trail_px(index).norm() : kNaN;
         if (slot.smear_px > options_.maximum_smear_px) {
             slot.flags.set(Flag::smeared);
         }
     }
 
+    // Motion of the module's picture during one detector time constant; zero where it is not known.
+    [[nodiscard]] Eigen::Vector2d trail_px(int index) const {
+        const Vector3d& centre = site_.centre_in_site(index);
+        const std::optional<Eigen::Vector2d> here = camera_.project(centre);
+        const std::optional<Eigen::Vector2d> later = camera_.project(centre - options_.camera_motion_in_site);
+        return here && later ? Eigen::Vector2d(*later - *here) : Eigen::Vector2d(0.0, 0.0);
+    }
+
     // Rows of the fit that give cells; empty where it is not worth having.
-    static MatrixXd cell_levels(const detail::PatchLine& line, int cells, double sigma) {
-        const MatrixXd all = detail::levels_from_means(line, sigma);
+    [[nodiscard]] MatrixXd cell_levels(const detail::PatchLine& line,
+                                       int cells,
+                                       double trail_px,
+                                       double px_per_m) const {
+        const double sigma_px = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kAreaWeightVariance);
+        const MatrixXd all = detail::levels_from_means(line, {sigma_px / px_per_m, trail_px / px_per_m});
         if (all.size() == 0 || all.middleRows(kRing, cells).rowwise().norm().maxCoeff() > kMostAmplification) {
             return {};
         }
@@ -103,10 +117,18 @@ class Sampler {
         // A quarter of a pixel over a whole module changes no weight noticeably.
         const int width_key = static_cast<int>(std::lround(4.0 * grid.width_px()));
         const int height_key = static_cast<int>(std::lround(4.0 * grid.height_px()));
+        constexpr double kTrailKeys = 8.0;  // a pixel
+        const Eigen::Vector2d trail = trail_px(index);
+        const auto& corners = grid.corners_px();
+        const int trail_across_key =
+            static_cast<int>(std::lround(kTrailKeys * trail.dot((corners[1] - corners[0]).normalized())));
+        const int trail_down_key =
+            static_cast<int>(std::lround(kTrailKeys * trail.dot((corners[3] - corners[0]).normalized())));
         const int type_index = site_.module(index).type;
         const std::array<double, 4>& beyond = site_.band_beyond_m(index);
         for (const Pattern& pattern : patterns_) {
             if (pattern.type == type_index && pattern.width_key == width_key && pattern.height_key == height_key &&
+                pattern.trail_across_key == trail_across_key && pattern.trail_down_key == trail_down_key &&
                 pattern.band_beyond == beyond) {
                 return pattern;
             }
@@ -115,15 +137,17 @@ class Sampler {
         pattern.type = type_index;
         pattern.width_key = width_key;
         pattern.height_key = height_key;
+        pattern.trail_across_key = trail_across_key;
+        pattern.trail_down_key = trail_down_key;
         pattern.band_beyond = beyond;
         const double px_per_m_across = 0.25 * width_key / type.width.value();
         const double px_per_m_down = 0.25 * height_key / type.height.value();
         pattern.across = detail::patches_along_width(type, beyond, options_.edge_px / px_per_m_across);
         pattern.down = detail::patches_along_height(type, beyond, options_.edge_px / px_per_m_down);
         if (options_.blur_sigma_px > 0.0) {
-            const double sigma = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kAreaWeightVariance);
-            pattern.levels_across = cell_levels(pattern.across.all, type.columns, sigma / px_per_m_across);
-            pattern.levels_down = cell_levels(pattern.down.all, type.rows, sigma / px_per_m_down);
+            pattern.levels_across =
+                cell_levels(pattern.across.all, type.columns, trail_across_key / kTrailKeys, px_per_m_across);
+            pattern.levels_down = cell_levels(pattern.down.all, type.rows, trail_down_key / kTrailKeys, px_per_m_down);
         }
         patterns_.push_back(std::move(pattern));
         return patterns_.back();

@@ -26,6 +26,7 @@ struct BandLine {
     Eigen::Vector2d normal{0.0, 0.0};  // unit, away from the module
     double half_length_px = 0.0;       // of the strip along the side
     double band_width_px = 0.0;        // along the normal; 0 = a plain step
+    double trail_px = 0.0;             // image motion along the normal in a detector time constant (trail_blur.hpp)
     bool glass_beyond = false;         // a neighbour: the same level on both sides
 };
 
@@ -71,6 +72,7 @@ class BandProber {
   private:
     struct Basis {
         int width_key = 0;
+        int trail_key = 0;
         int samples = 0;
         int offsets = 0;
         // Two columns an offset: unit vectors that, with the even profile, span the three levels; the second is zero
@@ -86,9 +88,9 @@ class BandProber {
         CoarseDirections edge;  // unit vectors of band and step, free of those; zeros where not used
     };
     [[nodiscard]] double blur_of_profile() const;
-    const Basis& basis_for(double band_width_px);
+    const Basis& basis_for(const BandLine& line);
     const CoarseBasis& coarse_basis_for(const BandLine& line);
-    Basis make_basis(int width_key, int half_samples, double step, int half_offsets, double offset_step) const;
+    [[nodiscard]] Basis make_basis(int width_key, int trail_key) const;
     bool read_profile(const BandLine& line, int half_samples, double step, int most_lines, bool leave_blank);
     void find_levels(const BandLine& line, EdgeFix& fix) const;
 

@@ -28,6 +28,7 @@ struct AlignmentOptions {
 struct ScoutFrame {
     const FramePrior* prior = nullptr;
     CountView counts;
+    Eigen::Vector3d camera_motion_in_site{0.0, 0.0, 0.0};  // as LockOptions
 };
 
 struct FlightAlignment {

@@ -23,6 +23,9 @@ struct LockOptions {
     Radians attitude_sd = degrees(0.3);  // of logged yaw, pitch and roll
     double blur_sigma_px = 0.6;          // of optics and pixel together
     double nodata = kNaN;                // count that means no data; NaN = none
+    // Of the camera during one detector time constant, m: edges trail behind a moving camera. Poses stand for the mean of
+    // the detector's answer, one time constant before read-out.
+    Eigen::Vector3d camera_motion_in_site{0.0, 0.0, 0.0};
     int most_probes = 320;               // in one pass
     // Acceptance (own choices, measured on rendered scenes in docs/accuracy.md)
     int minimum_edges = 12;

@@ -7,6 +7,8 @@
 #include "heatrow/core/units.hpp"
 #include "heatrow/site/layout_index.hpp"
 
+#include <Eigen/Core>
+
 #include <vector>
 
 namespace heatrow {
@@ -17,8 +19,9 @@ struct SampleOptions {
     double highest_count = kNaN;
     double minimum_cell_px = 0.0;    // below: too_few_pixels
     Radians minimum_elevation{0.0};  // between line of sight and module plane; below: angle_too_shallow
-    MetresPerSecond speed{kNaN};     // of the camera over ground; unknown: smear is not judged
-    Seconds time_constant{kNaN};     // of the detector
+    // Of the camera during one detector time constant, m (velocity times time constant); NaN = not known: smear is not
+    // judged, and the fit takes the camera for still.
+    Eigen::Vector3d camera_motion_in_site{kNaN, kNaN, kNaN};
     double maximum_smear_px = kNaN;  // above: smeared
     double blur_sigma_px = 0.0;      // Gaussian point spread of optics and pixel together; 0 = plain means
     double edge_px = 0.5;            // kept clear on each side of a cell, at most a fifth of the cell

@@ -23,7 +23,7 @@ PatchLine even_cells(int count, double size, double clear) {
 TEST_CASE("blur fit: undoes a blur integrated numerically", "[segment]") {
     constexpr double kSigma = 0.7;
     const PatchLine line = even_cells(6, 4.8, 0.5);
-    const Eigen::MatrixXd fit = levels_from_means(line, kSigma);
+    const Eigen::MatrixXd fit = levels_from_means(line, {kSigma, 0.0});
     REQUIRE(fit.size() > 0);
     Eigen::VectorXd levels(6);
     levels << 3.0, 1.0, 9.0, 2.0, 2.5, 7.0;
@@ -52,14 +52,14 @@ TEST_CASE("blur fit: undoes a blur integrated numerically", "[segment]") {
 }
 
 TEST_CASE("blur fit: an even picture stays even", "[segment]") {
-    const Eigen::MatrixXd fit = levels_from_means(even_cells(8, 5.0, 0.5), 0.9);
+    const Eigen::MatrixXd fit = levels_from_means(even_cells(8, 5.0, 0.5), {0.9, 0.0});
     REQUIRE(fit.size() > 0);
     CHECK((fit.rowwise().sum().array() - 1.0).abs().maxCoeff() < 1e-9);
 }
 
 TEST_CASE("blur fit: the finer the cells, the more the noise grows", "[segment]") {
     const auto growth = [](double size) {
-        return levels_from_means(even_cells(9, size, 0.2 * size), 0.6).row(4).norm();
+        return levels_from_means(even_cells(9, size, 0.2 * size), {0.6, 0.0}).row(4).norm();
     };
     CHECK(growth(20.0) < 1.01);
     CHECK(growth(5.0) < 1.1);

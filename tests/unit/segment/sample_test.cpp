@@ -60,8 +60,7 @@ TEST_CASE("sampling: a view's description", "[segment]") {
     SampleOptions options;
     options.minimum_cell_px = 5.5;
     options.minimum_elevation = degrees(68.0);
-    options.speed = MetresPerSecond(4.0);
-    options.time_constant = Seconds(0.010);
+    options.camera_motion_in_site = {0.04, 0.0, 0.0};  // 4 m/s for 10 ms
     options.maximum_smear_px = 1.0;
     options.highest_count = 6000.0;
     const auto slots = sample_modules(site, camera, picture.view(), options);
