@@ -271,9 +271,11 @@ void BandProber::response(const BandLine& line, int reach_px, int lines, std::ve
         const double squared = values.squaredNorm();
         if (std::isfinite(squared)) {
             const double uneven = std::max(0.0, squared - (basis.even.transpose() * values).squaredNorm());
-            const double left = std::max(0.0, uneven - (basis.edge.transpose() * values).squaredNorm());
+            const Eigen::Vector3d parts = basis.edge.transpose() * values;
+            const double explained = parts.squaredNorm();
+            const double strength = std::sqrt(explained) * explained / (uneven + kCountVariance);
             response[static_cast<std::size_t>(offset)] =
-                static_cast<float>(0.5 * kCoarseWindow * std::log((uneven + kCountVariance) / (left + kCountVariance)));
+                static_cast<float>(line.glass_beyond ? std::copysign(strength, parts[0]) : strength);
         }
     }
 }

@@ -1,6 +1,6 @@
 #include "heatrow/georeference/corner_placement.hpp"
 
-#include "number_text.hpp"
+#include "heatrow/core/fixed_text.hpp"
 #include "pose_solver.hpp"
 
 #include <Eigen/Geometry>
@@ -19,7 +19,6 @@ namespace heatrow {
 namespace {
 
 using detail::PoseObservation;
-using detail::rounded;
 using Eigen::Matrix3d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
@@ -137,9 +136,9 @@ tl::expected<LockedFrame, Rejection> place_by_corner_points(const Lens& lens,
     const FittedPlane plane = fit_plane(points);
     constexpr double kOnALine = 1e-2;
     if (!(plane.short_extent_m > kOnALine * plane.long_extent_m)) {
-        return tl::unexpected(not_locked("the corner points lie on a line (spread " + rounded(plane.long_extent_m, 3) +
-                                         " m by " + rounded(plane.short_extent_m, 3) +
-                                         " m); add a corner off that line"));
+        return tl::unexpected(not_locked("the corner points lie on a line (spread " +
+                                         fixed_text(plane.long_extent_m, 3) + " m by " +
+                                         fixed_text(plane.short_extent_m, 3) + " m); add a corner off that line"));
     }
     std::vector<Vector2d> in_plane;
     std::vector<Vector2d> pinhole;
@@ -186,8 +185,8 @@ tl::expected<LockedFrame, Rejection> place_by_corner_points(const Lens& lens,
     placed.edges_used = static_cast<int>(points.size());
     placed.share_found = 1.0;
     if (!(placed.rms_px <= options.maximum_rms_px)) {
-        return tl::unexpected(not_locked("the corner points miss the layout by " + rounded(placed.rms_px, 2) +
-                                         " px rms, " + rounded(options.maximum_rms_px, 2) +
+        return tl::unexpected(not_locked("the corner points miss the layout by " + fixed_text(placed.rms_px, 2) +
+                                         " px rms, " + fixed_text(options.maximum_rms_px, 2) +
                                          " px allowed; check modules, corners and the lens"));
     }
     return placed;

@@ -1,8 +1,8 @@
 #include "heatrow/georeference/frame_lock.hpp"
 
 #include "heatrow/camera/posed_camera.hpp"
+#include "heatrow/core/fixed_text.hpp"
 #include "heatrow/edges/band_probe.hpp"
-#include "number_text.hpp"
 #include "place_evidence.hpp"
 #include "pose_solver.hpp"
 #include "predicted_lines.hpp"
@@ -24,7 +24,6 @@ namespace {
 using detail::PoseObservation;
 using detail::PoseSolution;
 using detail::PredictedLine;
-using detail::rounded;
 using detail::Vector6d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
@@ -161,11 +160,11 @@ tl::expected<LockedFrame, Rejection> polish(const LayoutIndex& site,
     }
     if (locked.edges_used < options.minimum_edges || locked.share_found < options.minimum_share_found ||
         !(locked.rms_px <= options.maximum_rms_px)) {
-        return tl::unexpected(
-            not_locked(std::to_string(locked.edges_used) + " edges agree (" + std::to_string(options.minimum_edges) +
-                       " needed), " + rounded(100.0 * locked.share_found, 0) + " % of the gaps show one (" +
-                       rounded(100.0 * options.minimum_share_found, 0) + " % needed), rms " +
-                       rounded(locked.rms_px, 2) + " px (" + rounded(options.maximum_rms_px, 2) + " px allowed)"));
+        return tl::unexpected(not_locked(
+            std::to_string(locked.edges_used) + " edges agree (" + std::to_string(options.minimum_edges) +
+            " needed), " + fixed_text(100.0 * locked.share_found, 0) + " % of the gaps show one (" +
+            fixed_text(100.0 * options.minimum_share_found, 0) + " % needed), rms " + fixed_text(locked.rms_px, 2) +
+            " px (" + fixed_text(options.maximum_rms_px, 2) + " px allowed)"));
     }
     return locked;
 }
@@ -249,8 +248,9 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
     }
     const double slid = moved_px(site, lens, placed, locked->pose);
     if (slid > bound) {
-        return tl::unexpected(not_locked("the edges pulled the picture " + rounded(slid, 1) +
-                                         " px from where the lattice was found, " + rounded(bound, 1) + " px allowed"));
+        return tl::unexpected(not_locked("the edges pulled the picture " + fixed_text(slid, 1) +
+                                         " px from where the lattice was found, " + fixed_text(bound, 1) +
+                                         " px allowed"));
     }
     locked->slip_margin = place.slip_margin;
     return locked;

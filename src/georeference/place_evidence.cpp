@@ -18,39 +18,92 @@ constexpr double kGroundTemper = 0.5;  // neighbouring places are not independen
 constexpr double kUnexplained = 0.05;
 constexpr double kLeastClear = 0.3;      // m of free ground beyond a side to look at
 constexpr double kFarthestGround = 0.5;  // m beyond the side
-constexpr float kMostVote = 3.5F;    // one strip says no more than this (natural log units): what it sees well between
-                                     // whole pixels reaches it too
-constexpr double kEdgeTemper = 0.3;  // neighbouring strips are not independent (own choice)
+constexpr float kMostVote = 3.5F;        // one strip says no more than this, natural log units
+constexpr double kEdgeTemper = 0.3;      // neighbouring strips are not independent (own choice)
 // Differences below this are no witness: pixels that happen to fall a little better on one of two equal places (own
 // choice, natural log units).
 constexpr double kSilence = 2.0;
+// Share of the edges' votes by which two equal places differ, edges falling between whole pixels (own choice).
+constexpr double kAlike = 0.1;
 constexpr int kSearchStep = 2;  // px
 constexpr int kResponseLines = 4;
 constexpr int kPool = 2;  // px: yaw and height errors move strips by so much against the common shift
 
 struct Response {
     Vector2d normal;
-    std::vector<float> votes;  // from -reach to +reach, pooled
+    std::vector<float> votes;  // from -reach to +reach, pooled; NaN where nothing was seen
 };
 
+float strongest(const std::vector<float>& response, bool signed_response, float sign) {
+    float most = 0.0F;
+    for (const float value : response) {
+        const float strength = signed_response ? sign * value : value;
+        most = strength > most ? strength : most;
+    }
+    return most;
+}
+
+float median_of(std::vector<float> values) {
+    if (values.empty()) {
+        return 0.0F;
+    }
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
+
+// What edges look like in this frame: nearly every strip shows its own somewhere in reach, and it is stronger than what
+// else there is between cells. Dark or bright gaps: whichever are stronger.
+struct EdgeStrength {
+    float gap = 0.0F;
+    float gap_sign = 1.0F;
+    float free_side = 0.0F;
+};
+EdgeStrength usual_strength(const std::vector<PredictedLine>& lines, const std::vector<std::vector<float>>& raw) {
+    std::vector<float> dark;
+    std::vector<float> bright;
+    std::vector<float> free_sides;
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+        if (lines[i].free_side) {
+            free_sides.push_back(strongest(raw[i], false, 1.0F));
+        } else {
+            dark.push_back(strongest(raw[i], true, -1.0F));
+            bright.push_back(strongest(raw[i], true, 1.0F));
+        }
+    }
+    const float as_dark = median_of(std::move(dark));
+    const float as_bright = median_of(std::move(bright));
+    return {std::max(as_dark, as_bright), as_dark >= as_bright ? -1.0F : 1.0F, median_of(std::move(free_sides))};
+}
+
+float vote_for(float response, const PredictedLine& line, const EdgeStrength& usual) {
+    const float strength = line.free_side ? response : usual.gap_sign * response;
+    const float share = strength / std::max(line.free_side ? usual.free_side : usual.gap, 1e-6F);
+    return share > 0.0F ? kMostVote * std::min(1.0F, share * share) : 0.0F;
+}
+
 std::vector<Response> read_responses(BandProber& prober, const std::vector<PredictedLine>& lines, int reach) {
+    std::vector<std::vector<float>> raw(lines.size());
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+        prober.response(lines[i].line, reach, kResponseLines, raw[i]);
+    }
+    const EdgeStrength usual = usual_strength(lines, raw);
     std::vector<Response> responses;
     responses.reserve(lines.size());
-    std::vector<float> raw;
-    for (const PredictedLine& predicted : lines) {
-        prober.response(predicted.line, reach, kResponseLines, raw);
-        Response response{predicted.line.normal, std::vector<float>(raw.size(), 0.0F)};
-        const int last = static_cast<int>(raw.size()) - 1;
+    for (std::size_t line = 0; line < lines.size(); ++line) {
+        const std::vector<float>& strengths = raw[line];
+        Response response{lines[line].line.normal, strengths};
+        const int last = static_cast<int>(strengths.size()) - 1;
         for (int i = 0; i <= last; ++i) {
-            float best = raw[static_cast<std::size_t>(i)];  // NaN where nothing was seen
-            if (!std::isnan(best)) {
-                best = 0.0F;
-                for (int j = std::max(0, i - kPool); j <= std::min(last, i + kPool); ++j) {
-                    // A little less off the middle, so that the search settles on the middle.
-                    const float off = 1.0F - 0.15F * static_cast<float>(std::abs(j - i));
-                    const float vote = std::min(raw[static_cast<std::size_t>(j)], kMostVote) * off;
-                    best = vote > best ? vote : best;
-                }
+            if (std::isnan(strengths[static_cast<std::size_t>(i)])) {
+                continue;
+            }
+            float best = 0.0F;
+            for (int j = std::max(0, i - kPool); j <= std::min(last, i + kPool); ++j) {
+                // A little less off the middle, so that the search settles on the middle.
+                const float off = 1.0F - 0.15F * static_cast<float>(std::abs(j - i));
+                const float vote = off * vote_for(strengths[static_cast<std::size_t>(j)], lines[line], usual);
+                best = vote > best ? vote : best;
             }
             response.votes[static_cast<std::size_t>(i)] = best;
         }
@@ -235,13 +288,14 @@ LatticePlace find_place(BandProber& prober,
     });
     LatticePlace found{places[static_cast<std::size_t>(chosen - scores.begin())],
                        std::numeric_limits<double>::infinity()};
-    const auto speaks = [](double difference) {
-        return std::copysign(std::max(0.0, std::abs(difference) - kSilence), difference);
+    const auto speaks = [](double difference, double silence) {
+        return std::copysign(std::max(0.0, std::abs(difference) - silence), difference);
     };
+    const double edge_silence = kSilence + kAlike * std::abs(chosen->votes);
     for (const Scores& other : scores) {
         if (&other != &*chosen) {
-            const double margin = chosen->prior - other.prior + speaks(chosen->votes - other.votes) +
-                                  speaks(chosen->ground - other.ground);
+            const double margin = chosen->prior - other.prior + speaks(chosen->votes - other.votes, edge_silence) +
+                                  speaks(chosen->ground - other.ground, kSilence);
             found.slip_margin = std::min(found.slip_margin, std::max(0.0, margin));
         }
     }

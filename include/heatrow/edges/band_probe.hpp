@@ -63,10 +63,11 @@ class BandProber {
     // strictly inside the searched offsets.
     std::optional<EdgeFix> probe(const BandLine& line);
 
-    // How well a band sits at each whole-pixel offset from -reach_px to +reach_px: log-likelihood gain over a profile
-    // that only bends (within 4 px; with a neighbour) or only slopes (at a free side), one value an offset. For coarse
-    // searches. NaN where the profile leaves the picture or meets no data.
-    // `response` is resized to 2 * reach_px + 1; at most `lines` profiles are averaged.
+    // How strong an edge sits at each whole-pixel offset from -reach_px to +reach_px, counts, for coarse searches:
+    // length of the part of the profile within 4 px that the edge explains and that a profile which only bends (with a
+    // neighbour) or only slopes (at a free side) does not, times the share of the rest that it explains. With a
+    // neighbour negative where the band is darker than the glass. NaN where the profile leaves the picture or meets no
+    // data. `response` is resized to 2 * reach_px + 1; at most `lines` profiles are averaged.
     void response(const BandLine& line, int reach_px, int lines, std::vector<float>& response);
 
   private:

@@ -154,9 +154,21 @@ TEST_CASE("band probe: the coarse response peaks at the band", "[edges]") {
     line.glass_beyond = true;
     prober.response(line, 12, 4, response);
     REQUIRE(response.size() == 25);
-    int best = 0;
+    int darkest = 0;
     for (int i = 0; i < 25; ++i) {
-        best = response[static_cast<std::size_t>(i)] > response[static_cast<std::size_t>(best)] ? i : best;
+        darkest = response[static_cast<std::size_t>(i)] < response[static_cast<std::size_t>(darkest)] ? i : darkest;
     }
-    CHECK(best - 12 == 7);
+    CHECK(darkest - 12 == 7);
+    // A slope is no edge, nor is a bend.
+    Image<float> slope(60, 50);
+    for (int y = 0; y < 50; ++y) {
+        for (int x = 0; x < 60; ++x) {
+            slope.view()(x, y) = static_cast<float>(5000.0 + 10.0 * x + 0.5 * x * x);
+        }
+    }
+    std::vector<float> none;
+    BandProber(std::as_const(slope).view(), ProbeOptions{}).response(line, 12, 4, none);
+    for (const float value : none) {
+        CHECK(std::abs(value) < 1e-2F * std::abs(response[static_cast<std::size_t>(darkest)]));
+    }
 }
