@@ -1,7 +1,7 @@
 #include "evidence_text.hpp"
 
-#include <array>
-#include <charconv>
+#include "heatrow/core/fixed_text.hpp"
+
 #include <cmath>
 
 namespace heatrow {
@@ -10,12 +10,7 @@ std::string number_words(double value, int decimals) {
     if (!std::isfinite(value)) {
         return "unknown";
     }
-    std::array<char, 400> buffer;  // room for the largest double in fixed notation
-    const auto end =
-        std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, std::chars_format::fixed, decimals);
-    std::string text(buffer.data(), end.ptr);
-    const bool is_zero = text.find_first_not_of("-0.") == std::string::npos;
-    return is_zero && text.front() == '-' ? text.substr(1) : text;
+    return fixed_text(value, decimals);
 }
 
 std::string difference_words(const Uncertain<KelvinDelta>& value) {

@@ -1,5 +1,7 @@
 #include "heatrow/sun/series_quality.hpp"
 
+#include "heatrow/core/fixed_text.hpp"
+#include "heatrow/core/median.hpp"
 #include "heatrow/sun/clock_shift.hpp"
 #include "heatrow/sun/module_temperature.hpp"
 
@@ -15,25 +17,8 @@ namespace {
 
 using std::chrono::milliseconds;
 
-// A number with so many decimals.
-std::string fixed(double value, int decimals) {
-    std::array<char, 40> text{};
-    const auto [end, error] =
-        std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed, decimals);
-    return error == std::errc{} ? std::string(text.data(), end) : std::string("?");
-}
-
 std::string plural(int count, const char* one, const char* many) {
     return std::to_string(count) + " " + (count == 1 ? one : many);
-}
-
-double median(std::vector<double> values) {
-    if (values.empty()) {
-        return kNaN;
-    }
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
 }
 
 double minutes_of(milliseconds span) {
@@ -60,8 +45,8 @@ std::optional<LogFinding> find_gaps(const ConditionsSeries& series) {
     }
     return LogFinding{"gap",
                       gaps,
-                      plural(gaps, "gap", "gaps") + " longer than " + fixed(minutes_of(series.maximum_gap()), 0) +
-                          " min; the longest is " + fixed(minutes_of(longest), 0) + " min from " +
+                      plural(gaps, "gap", "gaps") + " longer than " + fixed_text(minutes_of(series.maximum_gap()), 0) +
+                          " min; the longest is " + fixed_text(minutes_of(longest), 0) + " min from " +
                           to_iso8601(longest_from)};
 }
 
@@ -127,8 +112,8 @@ std::optional<LogFinding> find_stuck(const ConditionsSeries& series,
     return LogFinding{"stuck",
                       places,
                       std::string(column.name) + " does not change in " + plural(places, "place", "places") +
-                          "; the longest is " + fixed(minutes_of(longest), 0) + " min at " + fixed(longest_value, 2) +
-                          " from " + to_iso8601(longest_from)};
+                          "; the longest is " + fixed_text(minutes_of(longest), 0) + " min at " +
+                          fixed_text(longest_value, 2) + " from " + to_iso8601(longest_from)};
 }
 
 std::string date_of(UtcTime time) {
@@ -150,16 +135,17 @@ std::optional<LogFinding> judge_day(const std::string& date,
         module.push_back(row->module.value());
         air.push_back(row->air.value());
     }
-    if (measured.size() < kLeastRows || !(median(measured) < rules.too_cool_share * median(expected))) {
+    if (measured.size() < kLeastRows || !(median_of(measured) < rules.too_cool_share * median_of(expected))) {
         return std::nullopt;
     }
     // Melting snow holds a module at 0 degC; the sensor is good to half a kelvin.
-    const bool frozen = median(module) < 0.5 && median(air) < 0.0;
+    const bool frozen = median_of(module) < 0.5 && median_of(air) < 0.0;
     return LogFinding{frozen ? "snow_suspected" : "module_too_cool",
                       static_cast<int>(measured.size()),
-                      date + ": the module is " + fixed(median(measured), 1) + " K above the air at the median of " +
+                      date + ": the module is " + fixed_text(median_of(measured), 1) +
+                          " K above the air at the median of " +
                           plural(static_cast<int>(measured.size()), "bright row", "bright rows") + ", where " +
-                          fixed(median(expected), 1) + " K were to be expected; " +
+                          fixed_text(median_of(expected), 1) + " K were to be expected; " +
                           (frozen ? "it stays at freezing: snow or ice on the modules is suspected"
                                   : "check the module sensor, the columns and the plane of the irradiance sensor")};
 }
@@ -209,10 +195,10 @@ void judge_brightness(const ConditionsSeries& series,
             }
         }
     }
-    if (const double offset = median(night); std::abs(offset) > rules.night_offset.value()) {
+    if (const double offset = median_of(night); std::abs(offset) > rules.night_offset.value()) {
         findings.push_back({"night_offset",
                             static_cast<int>(night.size()),
-                            "irradiance reads " + fixed(offset, 1) + " W/m2 at the median of " +
+                            "irradiance reads " + fixed_text(offset, 1) + " W/m2 at the median of " +
                                 plural(static_cast<int>(night.size()), "row", "rows") + " at night"});
     }
     if (dark > 0) {
@@ -225,7 +211,7 @@ void judge_brightness(const ConditionsSeries& series,
     if (above > 0) {
         findings.push_back({"above_clear_sky",
                             above,
-                            plural(above, "row is", "rows are") + " above " + fixed(rules.above_clear_sky, 2) +
+                            plural(above, "row is", "rows are") + " above " + fixed_text(rules.above_clear_sky, 2) +
                                 " times the clear sky, the first at " + to_iso8601(first_above) +
                                 ": check unit, clock and plane of the sensor"});
     }
@@ -247,7 +233,7 @@ std::vector<LogFinding> find_row_doubts(const ConditionsSeries& series, const Qu
         findings.push_back(
             {"slow_rows",
              static_cast<int>(series.rows().size()),
-             "rows are " + fixed(minutes_of(series.usual_spacing()), 1) +
+             "rows are " + fixed_text(minutes_of(series.usual_spacing()), 1) +
                  " min apart: cloud edges between them are not seen, and steadiness is judged from row to row"});
     }
     return findings;
@@ -264,11 +250,11 @@ std::vector<LogFinding> find_sky_doubts(const ConditionsSeries& series,
         const double ahead = shift->ahead.value();
         findings.push_back({"clock_shift",
                             shift->rows_fitted,
-                            "the clock seems to run " + fixed(std::abs(ahead) / 60.0, 1) + " min " +
-                                (ahead > 0.0 ? "ahead" : "behind") + " (u = " + fixed(shift->u_s / 60.0, 1) + " min, " +
-                                fixed(100.0 * shift->share_fitted, 0) + " % of daytime rows fit the clear sky within " +
-                                fixed(shift->residual_w_m2, 0) +
-                                " W/m2); check the zone, or declare clock = { shift_s = " + fixed(ahead, 0) +
+                            "the clock seems to run " + fixed_text(std::abs(ahead) / 60.0, 1) + " min " +
+                                (ahead > 0.0 ? "ahead" : "behind") + " (u = " + fixed_text(shift->u_s / 60.0, 1) +
+                                " min, " + fixed_text(100.0 * shift->share_fitted, 0) +
+                                " % of daytime rows fit the clear sky within " + fixed_text(shift->residual_w_m2, 0) +
+                                " W/m2); check the zone, or declare clock = { shift_s = " + fixed_text(ahead, 0) +
                                 " } on top of what is declared"});
     }
     judge_brightness(series, place, plane, rules, findings);

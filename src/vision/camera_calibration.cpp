@@ -2,8 +2,8 @@
 
 #include "board_coverage.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/core/fixed_text.hpp"
 #include "heatrow/core/median.hpp"
-#include "number_text.hpp"
 
 #include <opencv2/calib3d.hpp>
 
@@ -13,8 +13,6 @@
 
 namespace heatrow {
 namespace {
-
-using detail::fixed;
 
 constexpr const char* kWhatFailed = "cannot calibrate the camera";
 constexpr const char* kMoreTilt =
@@ -190,7 +188,8 @@ void require_determined(const std::optional<Fit>& square, const CameraCalibratio
                     kWhatFailed,
                     {},
                     "all boards stand at nearly the same tilt: their normals differ by at most " +
-                        fixed(in_degrees(spread), 1) + " deg, " + fixed(in_degrees(limits.least_tilt_spread), 1) +
+                        fixed_text(in_degrees(spread), 1) + " deg, " +
+                        fixed_text(in_degrees(limits.least_tilt_spread), 1) +
                         " deg are needed, so the focal length is not determined",
                     kMoreTilt);
     }
@@ -199,8 +198,8 @@ void require_determined(const std::optional<Fit>& square, const CameraCalibratio
         throw Error(ErrorKind::input,
                     kWhatFailed,
                     {},
-                    "the focal length is uncertain by " + fixed(100.0 * u_share, 1) + " %, more than " +
-                        fixed(100.0 * limits.most_focal_u_share, 1) + " %",
+                    "the focal length is uncertain by " + fixed_text(100.0 * u_share, 1) + " %, more than " +
+                        fixed_text(100.0 * limits.most_focal_u_share, 1) + " %",
                     kMoreTilt);
     }
 }
@@ -214,8 +213,8 @@ void mark_outliers(CameraCalibration& result, double ratio) {
     for (CalibratedBoard& board : result.boards) {
         if (board.rms_px > ratio * usual) {
             board.outlier = true;
-            result.warnings.push_back(board.name + " fits " + fixed(board.rms_px / usual, 1) + " times worse (" +
-                                      fixed(board.rms_px, 2) +
+            result.warnings.push_back(board.name + " fits " + fixed_text(board.rms_px / usual, 1) + " times worse (" +
+                                      fixed_text(board.rms_px, 2) +
                                       " px) than the usual frame: look at it, and calibrate "
                                       "again without it");
         }
@@ -225,15 +224,15 @@ void mark_outliers(CameraCalibration& result, double ratio) {
 void add_warnings(CameraCalibration& result, const CameraCalibrationLimits& limits) {
     mark_outliers(result, limits.board_outlier_ratio);
     if (result.coverage < limits.least_coverage) {
-        result.warnings.push_back("the boards cover " + fixed(100.0 * result.coverage, 0) +
-                                  " % of the picture, less than " + fixed(100.0 * limits.least_coverage, 0) +
+        result.warnings.push_back("the boards cover " + fixed_text(100.0 * result.coverage, 0) +
+                                  " % of the picture, less than " + fixed_text(100.0 * limits.least_coverage, 0) +
                                   " %: the distortion outside them is extrapolated. Add frames with the board near the "
                                   "borders");
     }
     const double aspect = result.focal_xy_px.x() / result.focal_xy_px.y();
     if (std::abs(aspect - 1.0) > limits.most_aspect_error) {
         result.warnings.push_back("the pixels seem not to be square: focal lengths differ by " +
-                                  fixed(100.0 * std::abs(aspect - 1.0), 1) +
+                                  fixed_text(100.0 * std::abs(aspect - 1.0), 1) +
                                   " %. Check that the frames were not resized in one direction");
     }
 }

@@ -2,8 +2,8 @@
 
 #include "gradient_field.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/core/fixed_text.hpp"
 #include "heatrow/core/median.hpp"
-#include "number_text.hpp"
 
 #include <Eigen/Cholesky>
 #include <Eigen/Core>
@@ -15,7 +15,6 @@
 namespace heatrow {
 namespace {
 
-using detail::fixed;
 using Frames = std::span<const Image<float>* const>;
 
 constexpr const char* kWhatFailed = "cannot estimate the flat field";
@@ -230,8 +229,8 @@ void require_motion(double share, double least_share) {
             ErrorKind::input,
             kWhatFailed,
             {},
-            "the scene does not move: only " + fixed(100.0 * share, 0) +
-                " % of the frames' variance changes from frame to frame, " + fixed(100.0 * least_share, 0) +
+            "the scene does not move: only " + fixed_text(100.0 * share, 0) +
+                " % of the frames' variance changes from frame to frame, " + fixed_text(100.0 * least_share, 0) +
                 " % are needed, so the scene cannot be told from the camera's own pattern",
             "Give frames of a flight with changing ground, or say --flat if an even surface filled the picture");
     }
@@ -256,10 +255,10 @@ void require_certainty(const FlatField& result, double least_ratio) {
     throw Error(ErrorKind::input,
                 kWhatFailed,
                 {},
-                "the map would add about as much as it removes: " + fixed(found, 3) +
-                    " counts of fixed pattern found, uncertain by " + fixed(part.u, 3) + " counts at " +
+                "the map would add about as much as it removes: " + fixed_text(found, 3) +
+                    " counts of fixed pattern found, uncertain by " + fixed_text(part.u, 3) + " counts at " +
                     std::to_string(result.frames) + " frames" +
-                    (found > 0.0 ? "; about " + fixed(std::ceil(static_cast<double>(result.frames) * factor), 0) +
+                    (found > 0.0 ? "; about " + fixed_text(std::ceil(static_cast<double>(result.frames) * factor), 0) +
                                        " frames would do"
                                  : "; it is no larger than chance makes it"),
                 "Give more frames, or frames of a calmer scene");

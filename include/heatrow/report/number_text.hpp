@@ -1,14 +1,12 @@
-// Numbers as text, the same on every machine and in every locale.
+// Numbers as the report writes them.
 #pragma once
 
+#include "heatrow/core/fixed_text.hpp"
 #include "heatrow/core/uncertain.hpp"
 
 #include <string>
 
 namespace heatrow {
-
-// Fixed-point, '.' as the decimal mark, no exponent; "-0.0" is written "0.0"; empty for NaN and infinities.
-std::string fixed_text(double value, int decimals);
 
 // As fixed_text, without trailing zeros: "12.5", "12".
 std::string short_text(double value, int max_decimals);
