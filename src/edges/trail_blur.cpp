@@ -36,7 +36,8 @@ double TrailBlur::step(double x) const {
         return normal_distribution(x / sigma_);
     }
     // The picture trails behind the motion: with motion towards positive x the tail points to negative x.
-    return trail_ > 0.0 ? 1.0 - trailing(trail_ - x).distribution : trailing(x - trail_).distribution;
+    const double half = std::numbers::ln2 * trail_;
+    return trail_ > 0.0 ? 1.0 - trailing(half - x).distribution : trailing(x - half).distribution;
 }
 
 double TrailBlur::ramp(double x) const {
@@ -44,7 +45,8 @@ double TrailBlur::ramp(double x) const {
         const double z = x / sigma_;
         return x * normal_distribution(z) + sigma_ * normal_density(z);
     }
-    return trail_ > 0.0 ? x + trailing(trail_ - x).integral : trailing(x - trail_).integral;
+    const double half = std::numbers::ln2 * trail_;
+    return trail_ > 0.0 ? x + trail_ - half + trailing(half - x).integral : trailing(x - half).integral;
 }
 
 }  // namespace heatrow

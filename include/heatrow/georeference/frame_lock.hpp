@@ -23,10 +23,10 @@ struct LockOptions {
     Radians attitude_sd = degrees(0.3);  // of logged yaw, pitch and roll
     double blur_sigma_px = 0.6;          // of optics and pixel together
     double nodata = kNaN;                // count that means no data; NaN = none
-    // Of the camera during one detector time constant, m: edges trail behind a moving camera. Poses stand for the mean of
-    // the detector's answer, one time constant before read-out.
+    // Of the camera during one detector time constant, m: edges trail behind a moving camera. The pose found is that of
+    // the outlines, where a trailing edge has half its height (trail_blur.hpp).
     Eigen::Vector3d camera_motion_in_site{0.0, 0.0, 0.0};
-    int most_probes = 320;               // in one pass
+    int most_probes = 320;  // in one pass
     // Acceptance (own choices, measured on rendered scenes in docs/accuracy.md)
     int minimum_edges = 12;
     double minimum_share_found = 0.35;  // of the probes on sides between modules

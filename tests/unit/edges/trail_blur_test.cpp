@@ -15,7 +15,7 @@ double step_by_sum(double x, double sigma, double trail) {
     double sum = 0.0;
     for (int i = 0; i < kSteps; ++i) {
         const double age = -std::log(1.0 - (i + 0.5) / kSteps);  // in time constants
-        const double place = trail * (1.0 - age);                // of the step, from the mean of the answer
+        const double place = trail * (std::log(2.0) - age);      // of the step, from half height
         sum += 0.5 * std::erfc(-(x - place) / (sigma * std::sqrt(2.0))) / kSteps;
     }
     return sum;
@@ -33,7 +33,7 @@ TEST_CASE("trail blur: the step is the sum over a detector's memory", "[edges]")
     }
 }
 
-TEST_CASE("trail blur: the ramp is the integral of the step, and nothing moves as a whole", "[edges]") {
+TEST_CASE("trail blur: the ramp is the integral of the step", "[edges]") {
     for (const double trail : {-1.0, 0.0, 0.7}) {
         const TrailBlur blur(0.5, trail);
         double sum = 0.0;
@@ -42,8 +42,8 @@ TEST_CASE("trail blur: the ramp is the integral of the step, and nothing moves a
             sum += blur.step(-12.0 + (i + 0.5) * 1e-3) * 1e-3;
         }
         CHECK_THAT(blur.ramp(3.0), WithinAbs(sum, 1e-4));
-        // Mean place zero: far beyond, the ramp is x itself.
-        CHECK_THAT(blur.ramp(20.0), WithinAbs(20.0, 1e-6));
+        // Far beyond, the ramp counts from the middle of mass.
+        CHECK_THAT(blur.ramp(20.0), WithinAbs(20.0 + (1.0 - std::log(2.0)) * trail, 1e-6));
         CHECK_THAT(blur.ramp(-20.0), WithinAbs(0.0, 1e-6));
     }
 }
@@ -52,6 +52,14 @@ TEST_CASE("trail blur: one, two and three time constants after a step", "[edges]
     // Hardly any blur, motion to positive x: a pixel that the step reached n time constants ago.
     const TrailBlur blur(0.06, 1.0);
     for (const auto& [n, share] : {std::pair{1.0, 0.63212}, std::pair{2.0, 0.86466}, std::pair{3.0, 0.95021}}) {
-        CHECK_THAT(blur.step(1.0 - n), WithinAbs(1.0 - share, 3e-3));
+        CHECK_THAT(blur.step(std::log(2.0) - n), WithinAbs(1.0 - share, 3e-3));
+    }
+}
+
+TEST_CASE("trail blur: half height lies at the outline", "[edges]") {
+    for (const double trail : {-1.0, -0.5, 0.5, 1.0}) {
+        const TrailBlur blur(0.5, trail);
+        CHECK(blur.step(-0.1) < 0.5);
+        CHECK(blur.step(0.1) > 0.5);
     }
 }
