@@ -23,6 +23,8 @@ using Eigen::Vector3d;
 constexpr int kRing = 2;  // patches around the cells on each side
 // Weighting pixels by area averages once more over a pixel; its variance adds to the blur's.
 constexpr double kAreaWeightVariance = 1.0 / 12.0;
+// Of what a trailing picture shows, from the outline (TrailBlur), in trails.
+constexpr double kMiddleOfMass = std::numbers::ln2 - 1.0;
 // A fit that multiplies the noise of a cell's mean by more than this is not worth having (own choice).
 constexpr double kMostAmplification = 4.0;
 
@@ -56,10 +58,12 @@ class Sampler {
     std::optional<ModuleSlot> sample(int index) {
         const Module& module = site_.module(index);
         const ModuleType& type = site_.layout().type_of(module);
-        const std::optional<ModuleGrid> grid = ModuleGrid::place(module, type, camera_);
+        std::optional<ModuleGrid> grid = ModuleGrid::place(module, type, camera_);
         if (!grid) {
             return std::nullopt;
         }
+        // Windows follow the middle of what a trailing picture shows of a cell.
+        grid->shift(kMiddleOfMass * trail_px(index));
         ModuleSlot slot;
         slot.module = index;
         slot.corners_px = grid->corners_px();
@@ -106,7 +110,8 @@ class Sampler {
                                        double trail_px,
                                        double px_per_m) const {
         const double sigma_px = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kAreaWeightVariance);
-        const MatrixXd all = detail::levels_from_means(line, {sigma_px / px_per_m, trail_px / px_per_m});
+        const MatrixXd all = detail::levels_from_means(
+            line, {sigma_px / px_per_m, trail_px / px_per_m}, kMiddleOfMass * trail_px / px_per_m);
         if (all.size() == 0 || all.middleRows(kRing, cells).rowwise().norm().maxCoeff() > kMostAmplification) {
             return {};
         }
@@ -118,7 +123,7 @@ class Sampler {
         const int width_key = static_cast<int>(std::lround(4.0 * grid.width_px()));
         const int height_key = static_cast<int>(std::lround(4.0 * grid.height_px()));
         constexpr double kTrailKeys = 8.0;  // a pixel
-        const Eigen::Vector2d trail = trail_px(index);
+        const Eigen::Vector2d trail = options_.fit_trail ? trail_px(index) : Eigen::Vector2d::Zero();
         const auto& corners = grid.corners_px();
         const int trail_across_key =
             static_cast<int>(std::lround(kTrailKeys * trail.dot((corners[1] - corners[0]).normalized())));

@@ -22,6 +22,7 @@ struct SampleOptions {
     // Of the camera during one detector time constant, m (velocity times time constant); NaN = not known: smear is not
     // judged, and the fit takes the camera for still.
     Eigen::Vector3d camera_motion_in_site{kNaN, kNaN, kNaN};
+    bool fit_trail = true;  // whether the fit of cell means takes out the trail of that motion beside the blur
     double maximum_smear_px = kNaN;  // above: smeared
     double blur_sigma_px = 0.0;      // Gaussian point spread of optics and pixel together; 0 = plain means
     double edge_px = 0.5;            // kept clear on each side of a cell, at most a fifth of the cell
