@@ -23,8 +23,6 @@ using Eigen::Vector3d;
 constexpr int kRing = 2;  // patches around the cells on each side
 // Weighting pixels by area averages once more over a pixel; its variance adds to the blur's.
 constexpr double kAreaWeightVariance = 1.0 / 12.0;
-// Of what a trailing picture shows, from the outline (TrailBlur), in trails.
-constexpr double kMiddleOfMass = std::numbers::ln2 - 1.0;
 // A fit that multiplies the noise of a cell's mean by more than this is not worth having (own choice).
 constexpr double kMostAmplification = 4.0;
 
@@ -58,12 +56,10 @@ class Sampler {
     std::optional<ModuleSlot> sample(int index) {
         const Module& module = site_.module(index);
         const ModuleType& type = site_.layout().type_of(module);
-        std::optional<ModuleGrid> grid = ModuleGrid::place(module, type, camera_);
+        const std::optional<ModuleGrid> grid = ModuleGrid::place(module, type, camera_);
         if (!grid) {
             return std::nullopt;
         }
-        // Windows follow the middle of what a trailing picture shows of a cell.
-        grid->shift(kMiddleOfMass * trail_px(index));
         ModuleSlot slot;
         slot.module = index;
         slot.corners_px = grid->corners_px();
@@ -110,8 +106,7 @@ class Sampler {
                                        double trail_px,
                                        double px_per_m) const {
         const double sigma_px = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kAreaWeightVariance);
-        const MatrixXd all = detail::levels_from_means(
-            line, {sigma_px / px_per_m, trail_px / px_per_m}, kMiddleOfMass * trail_px / px_per_m);
+        const MatrixXd all = detail::levels_from_means(line, {sigma_px / px_per_m, trail_px / px_per_m});
         if (all.size() == 0 || all.middleRows(kRing, cells).rowwise().norm().maxCoeff() > kMostAmplification) {
             return {};
         }
