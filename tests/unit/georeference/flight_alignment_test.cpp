@@ -95,7 +95,7 @@ TEST_CASE("flight alignment: cold modules on warm ground serve as well", "[geore
     const Vector3d bias(0.9, 0.5, 0.0);
     const FlightAlignment alignment =
         Flight(layout, small_lens(), kOverEnds, options).align(site, small_lens(), bias, 0.03);
-    CHECK((alignment.position_correction_in_site - bias).head<2>().norm() < 0.08);
+    CHECK((alignment.position_correction_in_site - bias).head<2>().norm() < 0.08);  // 0.061 m reached
     CHECK_FALSE(alignment.modules_warmer);
     CHECK(alignment.margin > 3.0);
 }
