@@ -129,6 +129,16 @@ std::vector<double> Section::numbers_of(std::string_view key, std::size_t count,
     return result;
 }
 
+Eigen::Vector2d Section::vector2(std::string_view key, std::vector<double> fallback) {
+    const std::vector<double> values = numbers_of(key, 2, std::move(fallback));
+    return {values[0], values[1]};
+}
+
+Eigen::Vector3d Section::vector3(std::string_view key) {
+    const std::vector<double> values = numbers_of(key, 3, {});
+    return {values[0], values[1], values[2]};
+}
+
 std::vector<std::string> Section::texts(std::string_view key) {
     const toml::node* node = find(key);
     if (node == nullptr) {

@@ -2,6 +2,7 @@
 // the file, the line and the key.
 #pragma once
 
+#include <Eigen/Core>
 #include <toml++/toml.h>
 
 #include <array>
@@ -35,6 +36,8 @@ class Section {
     std::vector<std::string> texts(std::string_view key);
     // Exactly `count` numbers.
     std::vector<double> numbers_of(std::string_view key, std::size_t count, std::vector<double> fallback);
+    Eigen::Vector2d vector2(std::string_view key, std::vector<double> fallback);
+    Eigen::Vector3d vector3(std::string_view key);
     // A table of its own, or nothing.
     std::optional<Section> section(std::string_view key);
     // An array of tables; empty where the key is missing.

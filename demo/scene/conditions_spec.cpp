@@ -1,0 +1,28 @@
+#include "conditions_spec.hpp"
+
+#include "toml_section.hpp"
+
+namespace scene {
+
+ConditionsSpec read_conditions(Section section) {
+    ConditionsSpec conditions;
+    conditions.irradiance_w_m2 = section.number("irradiance_w_m2", conditions.irradiance_w_m2);
+    conditions.drift_w_m2 = section.number("drift_w_m2", conditions.drift_w_m2);
+    conditions.air_c = section.number("air_c", conditions.air_c);
+    conditions.wind_m_s = section.number("wind_m_s", conditions.wind_m_s);
+    conditions.gust_m_s = section.number("gust_m_s", conditions.gust_m_s);
+    conditions.settling_s = section.number("settling_s", conditions.settling_s);
+    for (Section& item : section.sections("dip")) {
+        DipSpec dip;
+        dip.from_s = item.number("from_s");
+        dip.to_s = item.number("to_s");
+        dip.irradiance_w_m2 = item.number("irradiance_w_m2");
+        dip.edge_s = item.number("edge_s", dip.edge_s);
+        item.finish();
+        conditions.dips.push_back(dip);
+    }
+    section.finish();
+    return conditions;
+}
+
+}  // namespace scene

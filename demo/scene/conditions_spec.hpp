@@ -1,0 +1,30 @@
+// Sun, air and wind over the survey: [conditions] of scene.toml.
+#pragma once
+
+#include <vector>
+
+namespace scene {
+
+class Section;
+
+// A cloud passing: irradiance falls and comes back.
+struct DipSpec {
+    double from_s = 0.0;  // after the first frame
+    double to_s = 0.0;
+    double irradiance_w_m2 = 400.0;
+    double edge_s = 20.0;
+};
+
+struct ConditionsSpec {
+    double irradiance_w_m2 = 900.0;
+    double drift_w_m2 = 10.0;  // amplitude of the slow change
+    double air_c = 24.0;
+    double wind_m_s = 2.0;
+    double gust_m_s = 0.3;       // standard deviation
+    double settling_s = 1200.0;  // the log begins this long before the first frame
+    std::vector<DipSpec> dips;
+};
+
+ConditionsSpec read_conditions(Section section);
+
+}  // namespace scene

@@ -1,0 +1,49 @@
+// What stands on site: [[block]] and [[slab]] of scene.toml.
+#pragma once
+
+#include <Eigen/Core>
+
+#include <string>
+#include <vector>
+
+namespace scene {
+
+class Section;
+
+struct BlockSpec {
+    std::string id;
+    std::string module_type;
+    Eigen::Vector2d origin_m{0.0, 0.0};  // east, north of the lower left corner of the first table
+    int rows = 1;
+    double row_pitch_m = 7.0;
+    double row_shift_m = 0.0;  // along the row, from one row to the next
+    int tables_per_row = 1;
+    std::vector<double> table_gaps_m;  // one for all gaps, or one each
+    int modules_along = 1;
+    int modules_up = 1;
+    std::string top = "up";  // where the type's `top` points
+    double module_gap_m = 0.02;
+    double tilt_deg = 25.0;
+    double azimuth_deg = 180.0;
+    double lower_edge_m = 0.7;         // height of the lower edge above ground
+    std::string wiring = "u";          // "u": a string a table; "row": along one tier of a row
+    int string_length = 0;             // for "row"
+    std::vector<std::string> missing;  // ids of modules that are not there
+};
+
+// A flat rectangle beside the tables: a roof, the wall of a box.
+struct SlabSpec {
+    Eigen::Vector3d centre_m{0.0, 0.0, 0.0};
+    double width_m = 1.0;   // across the slope
+    double length_m = 1.0;  // up the slope
+    double tilt_deg = 0.0;
+    double azimuth_deg = 180.0;
+    double above_air_k = 10.0;
+    double emissivity = 0.92;
+    double texture_k = 0.5;
+};
+
+BlockSpec read_block(Section section);
+SlabSpec read_slab(Section section);
+
+}  // namespace scene
