@@ -131,6 +131,42 @@ double votes_for(const std::vector<Response>& responses, const Vector2d& shift, 
     return seen > 0.0 ? kEdgeTemper * static_cast<double>(responses.size()) * sum / seen : 0.0;
 }
 
+struct PlaceScore {
+    double prior;
+    double votes;
+    double ground;
+};
+
+struct Choice {
+    std::size_t index;
+    double margin;  // over the next best; infinite where there is none
+};
+
+// Places whose edges, or whose ground, speak nearly as well as the best ones count as equal in that respect.
+Choice choose(const std::vector<PlaceScore>& scores) {
+    double most_votes = 0.0;
+    double most_ground = 0.0;
+    for (const PlaceScore& score : scores) {
+        most_votes = std::max(most_votes, score.votes);
+        most_ground = std::max(most_ground, score.ground);
+    }
+    const double enough_votes = most_votes * (1.0 - kAlike) - kSilence;
+    const double enough_ground = most_ground - kSilence;
+    Choice choice{0, std::numeric_limits<double>::infinity()};
+    double best = -std::numeric_limits<double>::infinity();
+    for (std::size_t i = 0; i < scores.size(); ++i) {
+        const double total =
+            scores[i].prior + std::min(scores[i].votes, enough_votes) + std::min(scores[i].ground, enough_ground);
+        if (total > best) {
+            choice = {i, total - best};
+            best = total;
+        } else {
+            choice.margin = std::min(choice.margin, best - total);
+        }
+    }
+    return choice;
+}
+
 }  // namespace
 
 GroundEvidence::GroundEvidence(const LayoutIndex& site,
@@ -252,7 +288,7 @@ LatticePlace find_place(BandProber& prober,
         }
     }
     const Vector2d best = best_about(rough);
-    // Then which place on it: prior, ground, and edges as far as they were looked at.
+    // Then which place on it.
     std::vector<Vector2d> places{best};
     for (const Vector2d& pitch : search.pitches_px) {
         const std::size_t before = places.size();
@@ -263,15 +299,10 @@ LatticePlace find_place(BandProber& prober,
         }
     }
     // Out of reach the lattice looks as it does at the best place: edges then say nothing.
-    struct Scores {
-        double prior;
-        double votes;
-        double ground;
-    };
     const double votes_at_best = votes_for(responses, best, search.reach_px);
     // Two shifts are compared by as many places as both show: which of them leave the picture is no evidence.
-    const double places_at_best = ground.gain(best).places;
-    std::vector<Scores> scores;
+    const double ground_at_best = ground.gain(best).places;
+    std::vector<PlaceScore> scores;
     scores.reserve(places.size());
     for (Vector2d& place : places) {
         const bool in_reach = place.norm() <= search.reach_px;
@@ -281,25 +312,10 @@ LatticePlace find_place(BandProber& prober,
         const GroundEvidence::Gain gain = ground.gain(place);
         scores.push_back({prior(place),
                           in_reach ? votes_for(responses, place, search.reach_px) : votes_at_best,
-                          gain.per_place * std::min(gain.places, places_at_best)});
+                          gain.per_place * std::min(gain.places, ground_at_best)});
     }
-    const auto chosen = std::max_element(scores.begin(), scores.end(), [](const Scores& a, const Scores& b) {
-        return a.prior + a.votes + a.ground < b.prior + b.votes + b.ground;
-    });
-    LatticePlace found{places[static_cast<std::size_t>(chosen - scores.begin())],
-                       std::numeric_limits<double>::infinity()};
-    const auto speaks = [](double difference, double silence) {
-        return std::copysign(std::max(0.0, std::abs(difference) - silence), difference);
-    };
-    const double edge_silence = kSilence + kAlike * std::abs(chosen->votes);
-    for (const Scores& other : scores) {
-        if (&other != &*chosen) {
-            const double margin = chosen->prior - other.prior + speaks(chosen->votes - other.votes, edge_silence) +
-                                  speaks(chosen->ground - other.ground, kSilence);
-            found.slip_margin = std::min(found.slip_margin, std::max(0.0, margin));
-        }
-    }
-    return found;
+    const Choice choice = choose(scores);
+    return {places[choice.index], choice.margin};
 }
 
 }  // namespace heatrow::detail

@@ -9,6 +9,7 @@
 #include "heatrow/io/temperature_encoding.hpp"
 #include "heatrow/radiometry/count_table.hpp"
 #include "heatrow/segment/sample.hpp"
+#include "heatrow/sun/module_temperature.hpp"
 #include "parallel_items.hpp"
 
 #include <fmt/format.h>
@@ -94,7 +95,7 @@ tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
     return polished ? polished : placed;
 }
 
-SampleOptions sample_options(const SurveyInputs& inputs, std::size_t frame) {
+SampleOptions sample_options(const SurveyInputs& inputs, std::size_t frame, const FrameConditions& conditions) {
     const CameraSettings& camera = inputs.settings.frame_camera();
     const Profile& profile = inputs.profile;
     SampleOptions options;
@@ -102,10 +103,10 @@ SampleOptions sample_options(const SurveyInputs& inputs, std::size_t frame) {
     options.minimum_cell_px = profile.minimum_pixels_per_cell.value;
     options.minimum_elevation = degrees(profile.minimum_elevation_to_plane_deg.value);
     options.camera_motion_in_site = camera_motion(inputs, frame);
-    // Measured on rendered scenes: with the trail taken out, hot cells read 12 % high (docs/accuracy.md).
-    options.fit_trail = false;
     options.maximum_smear_px = profile.maximum_smear_px.value;
     options.blur_sigma_px = camera.blur_sigma_px;
+    const FaimanCoefficients loss;
+    options.sheet.emplace().loss_w_m2k = loss.u0 + loss.u1 * std::max(0.0, conditions.wind.value.value());
     return options;
 }
 
@@ -167,7 +168,8 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
     record.lock_rms_px = placed->rms_px;
     record.edges_used = placed->edges_used;
     record.slip_margin = placed->slip_margin;
-    record.slots = sample_modules(site, PosedCamera(inputs.lens, placed->pose), counts, sample_options(inputs, i));
+    record.slots = sample_modules(
+        site, PosedCamera(inputs.lens, placed->pose), counts, sample_options(inputs, i, *inputs.frame_conditions[i]));
 
     const CountTable table(
         inputs.settings.temperature.encoding, object_conditions(inputs, *inputs.frame_conditions[i]), inputs.band);

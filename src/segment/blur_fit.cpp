@@ -1,37 +1,120 @@
 #include "blur_fit.hpp"
 
+#include "heatrow/edges/trail_blur.hpp"
+
 #include <Eigen/LU>
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
 
 namespace heatrow::detail {
 
 namespace {
 
-// Mean over [a, b] of a blurred step up at p.
-double mean_of_step(double a, double b, double p, const TrailBlur& blur) {
-    return (blur.ramp(b - p) - blur.ramp(a - p)) / (b - a);
+// Mean over a window of a blurred unit step up at `place`. Far from the step the blur need not be asked.
+double mean_of_step(const Interval& window, double place, const TrailBlur& blur, double reach) {
+    const double from = window.from - place;
+    const double to = window.to - place;
+    if (from > reach) {
+        return 1.0;
+    }
+    if (to < -reach) {
+        return 0.0;
+    }
+    return (blur.ramp(to) - blur.ramp(from)) / (to - from);
+}
+
+// How much each step of the line counts in the mean over each window: windows x steps. The first and the last step
+// reach to infinity.
+Eigen::MatrixXd weights_in_windows(const std::vector<Interval>& windows,
+                                   const std::vector<double>& bounds,
+                                   const LineBlur& blur) {
+    const TrailBlur spread(blur.optics_sigma, blur.trail);
+    constexpr double kSigmas = 6.0;
+    constexpr double kTrails = 15.0;  // exp(-15) = 3e-7
+    const double reach = kSigmas * blur.optics_sigma + kTrails * std::abs(blur.trail);
+    const Eigen::Index steps = static_cast<Eigen::Index>(bounds.size()) - 1;
+    Eigen::MatrixXd weights(static_cast<Eigen::Index>(windows.size()), steps);
+    for (Eigen::Index i = 0; i < weights.rows(); ++i) {
+        double before = 1.0;
+        for (Eigen::Index j = 0; j < steps; ++j) {
+            const double beyond =
+                j + 1 < steps
+                    ? mean_of_step(
+                          windows[static_cast<std::size_t>(i)], bounds[static_cast<std::size_t>(j) + 1], spread, reach)
+                    : 0.0;
+            weights(i, j) = before - beyond;
+            before = beyond;
+        }
+    }
+    return weights;
+}
+
+// The line in even steps, and what each patch's source gives in each: steps x patches.
+HeatLine steps_of(const PatchLine& line, const std::optional<CellSheet>& sheet) {
+    const std::size_t patches = line.real.size();
+    const std::size_t first = static_cast<std::size_t>(line.first_cell);
+    const std::size_t end = first + line.cells.size();
+    const std::vector<Interval> glass(line.real.begin() + line.first_cell,
+                                      line.real.begin() + static_cast<std::ptrdiff_t>(end));
+    HeatLine inner;
+    if (sheet) {
+        inner = spread_along(glass, *sheet);
+    } else {
+        for (const Interval& cell : glass) {
+            inner.bounds.push_back(cell.from);
+        }
+        inner.bounds.push_back(glass.back().to);
+        const Eigen::Index cells = static_cast<Eigen::Index>(glass.size());
+        inner.temperatures = Eigen::MatrixXd::Identity(cells, cells);
+    }
+    const Eigen::Index inner_steps = inner.temperatures.rows();
+    HeatLine all;
+    for (std::size_t i = 0; i < first; ++i) {
+        all.bounds.push_back(line.real[i].from);
+    }
+    all.bounds.insert(all.bounds.end(), inner.bounds.begin(), inner.bounds.end());
+    for (std::size_t i = end; i < patches; ++i) {
+        all.bounds.push_back(line.real[i].to);
+    }
+    const Eigen::Index before = static_cast<Eigen::Index>(first);
+    const Eigen::Index after = static_cast<Eigen::Index>(patches - end);
+    all.temperatures = Eigen::MatrixXd::Zero(before + inner_steps + after, static_cast<Eigen::Index>(patches));
+    all.temperatures.topLeftCorner(before, before).setIdentity();
+    all.temperatures.block(before, before, inner_steps, inner.temperatures.cols()) = inner.temperatures;
+    all.temperatures.bottomRightCorner(after, after).setIdentity();
+    return all;
+}
+
+// Share of each step in each interval: intervals x steps.
+Eigen::MatrixXd overlaps(const std::vector<Interval>& intervals, const std::vector<double>& bounds) {
+    Eigen::MatrixXd shares(static_cast<Eigen::Index>(intervals.size()), static_cast<Eigen::Index>(bounds.size()) - 1);
+    for (Eigen::Index i = 0; i < shares.rows(); ++i) {
+        const Interval& whole = intervals[static_cast<std::size_t>(i)];
+        for (Eigen::Index j = 0; j < shares.cols(); ++j) {
+            const double common = std::min(whole.to, bounds[static_cast<std::size_t>(j) + 1]) -
+                                  std::max(whole.from, bounds[static_cast<std::size_t>(j)]);
+            shares(i, j) = std::max(0.0, common) / (whole.to - whole.from);
+        }
+    }
+    return shares;
 }
 
 }  // namespace
 
-Eigen::MatrixXd levels_from_means(const PatchLine& line, const TrailBlur& blur) {
-    const Eigen::Index count = static_cast<Eigen::Index>(line.real.size());
-    Eigen::MatrixXd means_from_levels(count, count);
-    for (Eigen::Index i = 0; i < count; ++i) {
-        const PatchLine::Interval& window = line.sampled[static_cast<std::size_t>(i)];
-        double before = 1.0;  // share of everything from this patch on
-        for (Eigen::Index j = 0; j < count; ++j) {
-            const bool last = j + 1 == count;
-            const double beyond =
-                last ? 0.0 : mean_of_step(window.from, window.to, line.real[static_cast<std::size_t>(j)].to, blur);
-            means_from_levels(i, j) = before - beyond;
-            before = beyond;
-        }
+Eigen::MatrixXd cell_means_from_sampled(const PatchLine& line, const LineBlur& blur) {
+    std::vector<Interval> windows = line.sampled;
+    for (Interval& window : windows) {
+        window.from += blur.sampled_shift;
+        window.to += blur.sampled_shift;
     }
-    const Eigen::FullPivLU<Eigen::MatrixXd> solver(means_from_levels);
-    if (!solver.isInvertible()) {
+    const HeatLine steps = steps_of(line, blur.sheet);
+    const Eigen::FullPivLU<Eigen::MatrixXd> seen(weights_in_windows(windows, steps.bounds, blur) * steps.temperatures);
+    if (!seen.isInvertible()) {
         return {};
     }
-    return solver.inverse();
+    return overlaps(line.cells, steps.bounds) * steps.temperatures * seen.inverse();
 }
 
 }  // namespace heatrow::detail

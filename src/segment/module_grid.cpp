@@ -9,7 +9,6 @@ namespace {
 
 using Eigen::Vector2d;
 using Eigen::Vector3d;
-using Interval = PatchLine::Interval;
 
 constexpr double kBeyond = 0.12;       // m: how much of what lies beyond the band is looked at
 constexpr double kLargestClear = 0.2;  // of a cell's width, kept clear on each side at most
@@ -19,14 +18,13 @@ Interval inside(const Interval& whole, double edge_m) {
     return {whole.from + clear, whole.to - clear};
 }
 
-AxisPatches patches(
-    std::vector<Interval> cells, double rim, double length, double before, double after, double edge_m) {
-    AxisPatches axis;
-    axis.cells = std::move(cells);
-    PatchLine& all = axis.all;
-    const auto add = [&all](const Interval& sampled, const Interval& real) {
-        all.sampled.push_back(sampled);
-        all.real.push_back(real);
+PatchLine patches(std::vector<Interval> cells, double rim, double length, double before, double after, double edge_m) {
+    PatchLine line;
+    line.cells = std::move(cells);
+    line.first_cell = kRing;
+    const auto add = [&line](const Interval& sampled, const Interval& real) {
+        line.sampled.push_back(sampled);
+        line.real.push_back(real);
     };
     // A rimless side without a neighbour has no band: a sliver stands in for it.
     constexpr double kSliver = 1e-3;
@@ -36,19 +34,19 @@ AxisPatches patches(
     const double glass_to = length - rim;
     add(inside({band_from - kBeyond, band_from}, edge_m), {band_from - kBeyond, band_from});
     add({band_from, glass_from}, {band_from, glass_from});
-    for (std::size_t i = 0; i < axis.cells.size(); ++i) {
-        const double from = i == 0 ? glass_from : 0.5 * (axis.cells[i - 1].to + axis.cells[i].from);
-        const double to = i + 1 == axis.cells.size() ? glass_to : 0.5 * (axis.cells[i].to + axis.cells[i + 1].from);
-        add(inside(axis.cells[i], edge_m), {from, to});
+    for (std::size_t i = 0; i < line.cells.size(); ++i) {
+        const double from = i == 0 ? glass_from : 0.5 * (line.cells[i - 1].to + line.cells[i].from);
+        const double to = i + 1 == line.cells.size() ? glass_to : 0.5 * (line.cells[i].to + line.cells[i + 1].from);
+        add(inside(line.cells[i], edge_m), {from, to});
     }
     add({glass_to, band_to}, {glass_to, band_to});
     add(inside({band_to, band_to + kBeyond}, edge_m), {band_to, band_to + kBeyond});
-    return axis;
+    return line;
 }
 
 }  // namespace
 
-AxisPatches patches_along_width(const ModuleType& type, const BandReach& reach, double edge_m) {
+PatchLine patches_along_width(const ModuleType& type, const BandReach& reach, double edge_m) {
     std::vector<Interval> cells;
     for (int column = 0; column < type.columns; ++column) {
         const std::array<Vector2d, 4> corners = type.cell_corners({0, column});
@@ -57,7 +55,7 @@ AxisPatches patches_along_width(const ModuleType& type, const BandReach& reach, 
     return patches(std::move(cells), type.frame_width.value(), type.width.value(), reach[3], reach[1], edge_m);
 }
 
-AxisPatches patches_along_height(const ModuleType& type, const BandReach& reach, double edge_m) {
+PatchLine patches_along_height(const ModuleType& type, const BandReach& reach, double edge_m) {
     std::vector<Interval> cells;
     for (int row = 0; row < type.rows; ++row) {
         const std::array<Vector2d, 4> corners = type.cell_corners({row, 0});
@@ -102,7 +100,7 @@ std::optional<Quad> ModuleGrid::quad(const Interval& x, const Interval& y) const
         if (!pixel) {
             return std::nullopt;
         }
-        corners[i] = *pixel;
+        corners[i] = *pixel + shift_px_;
     }
     return Quad(corners);
 }

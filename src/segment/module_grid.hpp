@@ -17,14 +17,13 @@ namespace heatrow::detail {
 // How far the dark band reaches past the outline at each side, m; sides as in BandEdge.
 using BandReach = std::array<double, 4>;
 
+inline constexpr int kRing = 2;  // patches around the cells on each side
+
 // Intervals along one axis of the module plane, m: what lies beyond, the dark band, the cells, the band, what lies
-// beyond. The glass between cells and rim is counted to the outermost cells, gaps between cells to both.
-struct AxisPatches {
-    std::vector<PatchLine::Interval> cells;  // as the type file has them
-    PatchLine all;                           // with the surroundings; `sampled` less the clear edge
-};
-AxisPatches patches_along_width(const ModuleType& type, const BandReach& reach, double edge_m);
-AxisPatches patches_along_height(const ModuleType& type, const BandReach& reach, double edge_m);
+// beyond. The glass between cells and rim is counted to the outermost cells, gaps between cells to both. Windows keep
+// `edge_m` clear.
+PatchLine patches_along_width(const ModuleType& type, const BandReach& reach, double edge_m);
+PatchLine patches_along_height(const ModuleType& type, const BandReach& reach, double edge_m);
 
 // The module plane in the picture, through the lens: exact for every point of the plane.
 class ModuleGrid {
@@ -32,19 +31,23 @@ class ModuleGrid {
     // Nothing where a corner of the outline is not projected or lies outside the picture.
     static std::optional<ModuleGrid> place(const Module& module, const ModuleType& type, const PosedCamera& camera);
 
+    // Moves what `quad` gives, px; the outline stays.
+    void shift(const Eigen::Vector2d& by_px) { shift_px_ = by_px; }
+
     [[nodiscard]] const std::array<Eigen::Vector2d, 4>& corners_px() const { return corners_px_; }
     // Mean length of the sides along the module's width and height, px.
     [[nodiscard]] double width_px() const;
     [[nodiscard]] double height_px() const;
 
     // A rectangle of the plane (m) in the picture; nothing where a corner is not projected.
-    [[nodiscard]] std::optional<Quad> quad(const PatchLine::Interval& x, const PatchLine::Interval& y) const;
+    [[nodiscard]] std::optional<Quad> quad(const Interval& x, const Interval& y) const;
 
   private:
     explicit ModuleGrid(const Lens& lens) : lens_(lens) {}
 
     Lens lens_;
     std::array<Eigen::Vector2d, 4> corners_px_;
+    Eigen::Vector2d shift_px_{0.0, 0.0};
     Eigen::Vector3d origin_in_camera_;
     Eigen::Vector3d along_width_in_camera_;  // per metre
     Eigen::Vector3d along_height_in_camera_;

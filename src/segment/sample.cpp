@@ -14,15 +14,17 @@ namespace heatrow {
 
 namespace {
 
-using detail::AxisPatches;
+using detail::kRing;
 using detail::ModuleGrid;
 using detail::PatchFigures;
+using detail::PatchLine;
 using Eigen::MatrixXd;
 using Eigen::Vector3d;
 
-constexpr int kRing = 2;  // patches around the cells on each side
 // Weighting pixels by area averages once more over a pixel; its variance adds to the blur's.
 constexpr double kAreaWeightVariance = 1.0 / 12.0;
+// Of what a trailing picture shows, from the outline (TrailBlur), in trails.
+constexpr double kMiddleOfMass = std::numbers::ln2 - 1.0;
 // A fit that multiplies the noise of a cell's mean by more than this is not worth having (own choice).
 constexpr double kMostAmplification = 4.0;
 
@@ -38,10 +40,10 @@ struct Pattern {
     int trail_across_key = 0;  // image motion in a detector time constant along the module's axes, rounded
     int trail_down_key = 0;
     std::array<double, 4> band_beyond{};
-    AxisPatches across;
-    AxisPatches down;
-    MatrixXd levels_across;  // empty: no fit
-    MatrixXd levels_down;
+    PatchLine across;
+    PatchLine down;
+    MatrixXd cells_across;  // empty: no fit
+    MatrixXd cells_down;
 };
 
 class Sampler {
@@ -56,18 +58,20 @@ class Sampler {
     std::optional<ModuleSlot> sample(int index) {
         const Module& module = site_.module(index);
         const ModuleType& type = site_.layout().type_of(module);
-        const std::optional<ModuleGrid> grid = ModuleGrid::place(module, type, camera_);
+        std::optional<ModuleGrid> grid = ModuleGrid::place(module, type, camera_);
         if (!grid) {
             return std::nullopt;
         }
+        // Windows follow the middle of what a trailing picture shows of a cell.
+        grid->shift(kMiddleOfMass * trail_px(index));
         ModuleSlot slot;
         slot.module = index;
         slot.corners_px = grid->corners_px();
         describe_view(index, type, *grid, slot);
         const Pattern& pattern = pattern_for(index, type, *grid);
         look_at_cells(type, *grid, pattern, slot);
-        if (pattern.levels_across.size() > 0 && pattern.levels_down.size() > 0) {
-            fit_levels(type, *grid, pattern, slot);
+        if (pattern.cells_across.size() > 0 && pattern.cells_down.size() > 0) {
+            fit_cells(type, *grid, pattern, slot);
         }
         return slot;
     }
@@ -100,17 +104,15 @@ class Sampler {
         return here && later ? Eigen::Vector2d(*later - *here) : Eigen::Vector2d(0.0, 0.0);
     }
 
-    // Rows of the fit that give cells; empty where it is not worth having.
-    [[nodiscard]] MatrixXd cell_levels(const detail::PatchLine& line,
-                                       int cells,
-                                       double trail_px,
-                                       double px_per_m) const {
+    // The fit along one axis; empty where it is not worth having.
+    [[nodiscard]] MatrixXd cell_fit(const PatchLine& line, double trail_px, double px_per_m) const {
         const double sigma_px = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kAreaWeightVariance);
-        const MatrixXd all = detail::levels_from_means(line, {sigma_px / px_per_m, trail_px / px_per_m});
-        if (all.size() == 0 || all.middleRows(kRing, cells).rowwise().norm().maxCoeff() > kMostAmplification) {
-            return {};
+        MatrixXd fit = detail::cell_means_from_sampled(
+            line, {sigma_px / px_per_m, trail_px / px_per_m, kMiddleOfMass * trail_px / px_per_m, options_.sheet});
+        if (fit.size() > 0 && fit.rowwise().norm().maxCoeff() > kMostAmplification) {
+            fit.resize(0, 0);
         }
-        return all.middleRows(kRing, cells);
+        return fit;
     }
 
     const Pattern& pattern_for(int index, const ModuleType& type, const ModuleGrid& grid) {
@@ -118,7 +120,7 @@ class Sampler {
         const int width_key = static_cast<int>(std::lround(4.0 * grid.width_px()));
         const int height_key = static_cast<int>(std::lround(4.0 * grid.height_px()));
         constexpr double kTrailKeys = 8.0;  // a pixel
-        const Eigen::Vector2d trail = options_.fit_trail ? trail_px(index) : Eigen::Vector2d::Zero();
+        const Eigen::Vector2d trail = trail_px(index);
         const auto& corners = grid.corners_px();
         const int trail_across_key =
             static_cast<int>(std::lround(kTrailKeys * trail.dot((corners[1] - corners[0]).normalized())));
@@ -145,9 +147,8 @@ class Sampler {
         pattern.across = detail::patches_along_width(type, beyond, options_.edge_px / px_per_m_across);
         pattern.down = detail::patches_along_height(type, beyond, options_.edge_px / px_per_m_down);
         if (options_.blur_sigma_px > 0.0) {
-            pattern.levels_across =
-                cell_levels(pattern.across.all, type.columns, trail_across_key / kTrailKeys, px_per_m_across);
-            pattern.levels_down = cell_levels(pattern.down.all, type.rows, trail_down_key / kTrailKeys, px_per_m_down);
+            pattern.cells_across = cell_fit(pattern.across, trail_across_key / kTrailKeys, px_per_m_across);
+            pattern.cells_down = cell_fit(pattern.down, trail_down_key / kTrailKeys, px_per_m_down);
         }
         patterns_.push_back(std::move(pattern));
         return patterns_.back();
@@ -161,10 +162,8 @@ class Sampler {
             for (int column = 0; column < type.columns; ++column) {
                 const std::size_t i = static_cast<std::size_t>(column);
                 const std::size_t j = static_cast<std::size_t>(row);
-                const PatchFigures inside =
-                    look_at(counts_,
-                            grid.quad(pattern.across.all.sampled[i + kRing], pattern.down.all.sampled[j + kRing]),
-                            nodata_);
+                const PatchFigures inside = look_at(
+                    counts_, grid.quad(pattern.across.sampled[i + kRing], pattern.down.sampled[j + kRing]), nodata_);
                 const std::optional<Quad> whole = grid.quad(pattern.across.cells[i], pattern.down.cells[j]);
                 CellSample& cell = slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))];
                 cell.mean = static_cast<float>(inside.mean);
@@ -195,8 +194,8 @@ class Sampler {
         }
         const auto surroundings = [&](int row, int column, double inner) {
             const double mean = look_at(counts_,
-                                        grid.quad(pattern.across.all.sampled[static_cast<std::size_t>(column)],
-                                                  pattern.down.all.sampled[static_cast<std::size_t>(row)]),
+                                        grid.quad(pattern.across.sampled[static_cast<std::size_t>(column)],
+                                                  pattern.down.sampled[static_cast<std::size_t>(row)]),
                                         nodata_)
                                     .mean;
             means(row, column) = std::isnan(mean) ? inner : mean;
@@ -225,16 +224,16 @@ class Sampler {
         return means;
     }
 
-    void fit_levels(const ModuleType& type, const ModuleGrid& grid, const Pattern& pattern, ModuleSlot& slot) const {
+    void fit_cells(const ModuleType& type, const ModuleGrid& grid, const Pattern& pattern, ModuleSlot& slot) const {
         const MatrixXd means = all_means(type, grid, pattern, slot);
         if (!means.allFinite()) {
             return;  // a cell without data: plain means stand
         }
-        const MatrixXd levels = pattern.levels_down * means * pattern.levels_across.transpose();
+        const MatrixXd fitted = pattern.cells_down * means * pattern.cells_across.transpose();
         for (int row = 0; row < type.rows; ++row) {
             for (int column = 0; column < type.columns; ++column) {
                 slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))].mean =
-                    static_cast<float>(levels(row, column));
+                    static_cast<float>(fitted(row, column));
             }
         }
     }

@@ -5,10 +5,12 @@
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/slot_record.hpp"
 #include "heatrow/core/units.hpp"
+#include "heatrow/segment/cell_sheet.hpp"
 #include "heatrow/site/layout_index.hpp"
 
 #include <Eigen/Core>
 
+#include <optional>
 #include <vector>
 
 namespace heatrow {
@@ -22,9 +24,9 @@ struct SampleOptions {
     // Of the camera during one detector time constant, m (velocity times time constant); NaN = not known: smear is not
     // judged, and the fit takes the camera for still.
     Eigen::Vector3d camera_motion_in_site{kNaN, kNaN, kNaN};
-    bool fit_trail = true;  // whether the fit of cell means takes out the trail of that motion beside the blur
     double maximum_smear_px = kNaN;  // above: smeared
     double blur_sigma_px = 0.0;      // Gaussian point spread of optics and pixel together; 0 = plain means
+    std::optional<CellSheet> sheet;  // heat between cells, for the fit; none = cells are even
     double edge_px = 0.5;            // kept clear on each side of a cell, at most a fifth of the cell
 };
 
@@ -35,10 +37,12 @@ struct SampleOptions {
 // as of it lies inside (Quad::coverage). `spread` and `pixels` are over that inside; `hottest` is the largest 3 x 3
 // mean of which all nine pixels lie inside the whole cell.
 //
-// With blur_sigma_px > 0 `mean` is the fitted mean: cells and the surroundings of the module are taken as even patches,
-// the inside mean of each is a sum of all patches weighted by the blur, and the rows x columns system is solved. The
-// blur being separable along the module's axes, that is one small matrix for rows and one for columns, made once a
-// frame for modules of like size.
+// With blur_sigma_px > 0 `mean` is the fitted mean temperature of the whole cell, as docs/conventions.md defines a
+// cell's: cells and the surroundings of the module are taken as even sources, cells warming each other through the
+// sheet; the inside mean of each is a sum of all weighted by heat, blur and trail, and the rows x columns system is
+// solved. These being taken as separable along the module's axes, that is one small matrix for rows and one for
+// columns, made once a frame for modules of like size. Where the fit would multiply noise more than fourfold, or a cell
+// has no data, plain means stand. Windows follow the middle of mass of a trailing picture.
 std::vector<ModuleSlot> sample_modules(const LayoutIndex& site,
                                        const PosedCamera& camera,
                                        CountView counts,
