@@ -2,6 +2,7 @@
 #pragma once
 
 #include <CLI/CLI.hpp>
+
 #include <memory>
 #include <string>
 #include <vector>
@@ -36,6 +37,7 @@ class Command {
 std::unique_ptr<Command> make_analyse_command();
 std::unique_ptr<Command> make_calibrate_command();
 std::unique_ptr<Command> make_inspect_command();
+std::unique_ptr<Command> make_joints_command();
 std::unique_ptr<Command> make_measure_command();
 
 }  // namespace heatrow::cli

@@ -1,10 +1,10 @@
 #include "command.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/io/data_folder.hpp"
-#include "heatrow/io/frame_reader.hpp"
 #include "heatrow/io/profile_reader.hpp"
 #include "heatrow/radiometry/air.hpp"
 #include "measure_report.hpp"
+#include "thermogram_options.hpp"
 
 #include <fmt/format.h>
 
@@ -15,18 +15,6 @@ namespace heatrow::cli {
 namespace {
 
 namespace fs = std::filesystem;
-
-// Standard uncertainties that the picture does not show. The accuracy class that the practice asks of a camera is
-// +-2 K (V2) or +-2 % (M), taken as the 95 % limits; size of source: common practice, no source.
-struct CameraUncertainty {
-    double offset_k = 1.0;
-    double gain = 0.01;
-    double size_of_source = 0.01;
-};
-
-[[noreturn]] void refuse_option(std::string_view option, std::string_view why, std::string_view remedy) {
-    throw Error(ErrorKind::usage, "cannot measure", option, why, remedy);
-}
 
 class MeasureCommand : public Command {
   public:
@@ -45,29 +33,15 @@ class MeasureCommand : public Command {
     ExitCode run() override;
 
   private:
-    [[nodiscard]] FrameCounts read() const;
-    [[nodiscard]] TemperatureEncoding encoding(const CountSummary& counts, bool is_float, const Profile& profile) const;
-    [[nodiscard]] ObjectConditions conditions() const;
     [[nodiscard]] UncertaintyCauses causes(const Profile& profile) const;
     void add_areas(const Thermogram& thermogram, MeasureReport& report) const;
     void add_patches(const Thermogram& thermogram, const Profile& profile, MeasureReport& report) const;
     void add_warnings(MeasureReport& report) const;
 
     fs::path frame_;
-    std::optional<double> scale_;
-    double offset_ = 0.0;
-    std::string unit_ = "degC";
-    std::optional<double> nodata_;
-    double export_emissivity_ = 1.0;
-    double export_reflected_ = kNaN;
+    ThermogramOptions frame_options_{"cannot measure"};
     double emissivity_ = 1.0;
     double reflected_ = kNaN;
-    std::optional<double> distance_;
-    std::optional<double> humidity_;
-    std::optional<double> air_;
-    std::optional<double> focal_px_;
-    Band band_;
-    CameraUncertainty camera_;
     std::optional<double> emissivity_u_;
     std::optional<double> reflected_u_;
     std::vector<std::string> areas_;
@@ -81,119 +55,23 @@ class MeasureCommand : public Command {
 
 void MeasureCommand::set_up(CLI::App& app) {
     app.add_option("frame", frame_, "Thermogram: single-band 16-bit or float TIFF, or a matrix of numbers")->required();
-    app.add_option("--scale", scale_, "Temperature = scale x count + offset; without it the likely ones are listed");
-    app.add_option("--offset", offset_, "See --scale")->capture_default_str();
-    app.add_option("--unit", unit_, "Of scale x count + offset")
-        ->check(CLI::IsMember({"degC", "K"}))
-        ->capture_default_str();
-    app.add_option("--nodata", nodata_, "Count that means no data");
-    app.add_option(
-           "--export-emissivity", export_emissivity_, "Emissivity set when the frame was exported; it is undone")
-        ->capture_default_str();
-    app.add_option("--export-reflected", export_reflected_, "Reflected temperature set at export, degC");
+    frame_options_.declare(app);
     app.add_option("--emissivity", emissivity_, "Of the object; 1 gives apparent temperatures")->capture_default_str();
     app.add_option("--reflected", reflected_, "Reflected apparent temperature, degC; needed with --emissivity below 1");
-    app.add_option("--distance", distance_, "To the object, m; with --humidity and --air the air path is corrected");
-    app.add_option("--humidity", humidity_, "Relative humidity, percent");
-    app.add_option("--air", air_, "Air temperature, degC");
-    app.add_option(
-        "--focal-px", focal_px_, "Focal length over pixel pitch; with --distance: smallest measurable object");
-    app.add_option("--band-low", band_.low_um, "Lower limit of the camera's band, um")->capture_default_str();
-    app.add_option("--band-high", band_.high_um, "Upper limit, um")->capture_default_str();
     app.add_option("--area", areas_, "NAME=rect:x,y,w,h | circle:x,y,r | polygon:x1,y1,... | point:x,y; repeatable");
     app.add_option("--difference", differences_, "A-B of two areas by name; repeatable");
     auto* patches = app.add_flag("--hot-patches", hot_patches_, "Find hot cells of a close-up without a layout");
     app.add_option("--least-contrast", least_contrast_, "Of a hot patch, K; default: the profile's candidate_cell_k")
         ->needs(patches);
     app.add_option("--profile", profile_, "Profile for limits and uncertainties")->capture_default_str();
-    app.add_option("--offset-u", camera_.offset_k, "Standard uncertainty of the camera's offset, K")
-        ->capture_default_str();
-    app.add_option("--gain-u", camera_.gain, "Of its gain, share of the reading over 20 degC")->capture_default_str();
-    app.add_option("--size-of-source-u", camera_.size_of_source, "Share of a reading that stems from around the area")
-        ->capture_default_str();
     app.add_option("--emissivity-u", emissivity_u_, "Of the emissivity; default: the profile's");
     app.add_option("--reflected-u", reflected_u_, "Of the reflected temperature, K; default: the profile's");
     auto* json = app.add_flag("--json", json_, "Print JSON");
     app.add_flag("--csv", csv_, "Print CSV")->excludes(json);
 }
 
-FrameCounts MeasureCommand::read() const {
-    auto counts = read_frame(frame_);
-    if (!counts) {
-        throw Error(ErrorKind::input, "cannot measure", frame_.string(), counts.error().detail, "");
-    }
-    return std::move(*counts);
-}
-
-TemperatureEncoding MeasureCommand::encoding(const CountSummary& counts, bool is_float, const Profile& profile) const {
-    if (!scale_) {
-        std::string likely;
-        for (const EncodingGuess& guess : guess_encodings(counts, is_float, profile)) {
-            likely += fmt::format("{}--scale {:g} --unit {} ({:.1f} to {:.1f} degC)",
-                                  likely.empty() ? "" : ", or ",
-                                  guess.encoding.scale,
-                                  guess.encoding.kelvin ? "K" : "degC",
-                                  guess.low.value(),
-                                  guess.high.value());
-        }
-        refuse_option("--scale",
-                      "what a count means must be declared",
-                      likely.empty() ? "The counts fit no usual encoding." : "The counts would fit " + likely + ".");
-    }
-    TemperatureEncoding encoding;
-    encoding.scale = *scale_;
-    encoding.offset = offset_;
-    encoding.kelvin = unit_ == "K";
-    encoding.nodata = nodata_;
-    encoding.export_emissivity = export_emissivity_;
-    encoding.export_reflected = Celsius(export_reflected_);
-    if (const std::string problem = problem_with(encoding); !problem.empty()) {
-        refuse_option("--scale, --offset, --export-emissivity, --export-reflected", problem, "");
-    }
-    if (const auto plausible = check_plausible(counts, is_float, encoding, profile); !plausible) {
-        throw Error(ErrorKind::input,
-                    "cannot measure",
-                    frame_.string(),
-                    plausible.error().detail,
-                    "Correct --scale, --offset or --unit");
-    }
-    return encoding;
-}
-
-ObjectConditions MeasureCommand::conditions() const {
-    ObjectConditions conditions;
-    conditions.emissivity = emissivity_;
-    conditions.reflected = Celsius(reflected_);
-    if (humidity_) {
-        if (const std::string problem = problem_with_humidity(*humidity_); !problem.empty()) {
-            refuse_option("--humidity", problem, "");
-        }
-    }
-    if (distance_ && !(*distance_ > 0.0 && std::isfinite(*distance_))) {
-        refuse_option(
-            "--distance", fmt::format("a distance of {:g} m cannot be", *distance_), "Give metres above zero");
-    }
-    if (distance_ && humidity_ && air_) {
-        conditions.air = Celsius(*air_);
-        conditions.transmittance = transmittance(Metres(*distance_), conditions.air, *humidity_);
-        if (std::isnan(conditions.transmittance)) {
-            refuse_option(
-                "--air",
-                fmt::format("at {:g} degC and {:g} m the model of the air path does not hold", *air_, *distance_),
-                "Leave --humidity or --air away to measure without it");
-        }
-    }
-    if (const std::string problem = problem_with(conditions); !problem.empty()) {
-        refuse_option("--emissivity, --reflected", problem, "");
-    }
-    return conditions;
-}
-
 UncertaintyCauses MeasureCommand::causes(const Profile& profile) const {
-    UncertaintyCauses causes;
-    causes.camera_offset = KelvinDelta(camera_.offset_k);
-    causes.camera_gain = camera_.gain;
-    causes.size_of_source = camera_.size_of_source;
+    UncertaintyCauses causes = frame_options_.camera_causes();
     if (emissivity_ < 1.0) {
         causes.emissivity = emissivity_u_.value_or(profile.emissivity_u.value);
         causes.reflected = KelvinDelta(reflected_u_.value_or(profile.reflected_u_k.value));
@@ -205,19 +83,19 @@ void MeasureCommand::add_areas(const Thermogram& thermogram, MeasureReport& repo
     for (const std::string& text : areas_) {
         const auto area = parse_area(text);
         if (!area) {
-            refuse_option("--area", area.error(), "");
+            frame_options_.refuse("--area", area.error(), "");
         }
         const bool twice = std::any_of(report.areas.begin(), report.areas.end(), [&area](const AreaResult& other) {
             return other.area.name == area->name;
         });
         if (twice) {
-            refuse_option(
+            frame_options_.refuse(
                 "--area", fmt::format("two areas are called '{}'", area->name), "Give each a name of its own");
         }
         report.areas.push_back(thermogram.measure(*area));
         const AreaResult& result = report.areas.back();
         if (result.figures.pixels == 0) {
-            refuse_option(
+            frame_options_.refuse(
                 "--area",
                 fmt::format(
                     "'{}' lies outside the picture of {} x {} px", area->name, report.width_px, report.height_px),
@@ -241,9 +119,10 @@ void MeasureCommand::add_areas(const Thermogram& thermogram, MeasureReport& repo
             }
         }
         if (found == report.areas.end() || other == report.areas.end()) {
-            refuse_option("--difference",
-                          fmt::format("'{}' is no A-B of two areas", text),
-                          "Name both with --area first, e.g. --area hot=... --area ref=... --difference hot-ref");
+            frame_options_.refuse(
+                "--difference",
+                fmt::format("'{}' is no A-B of two areas", text),
+                "Name both with --area first, e.g. --area hot=... --area ref=... --difference hot-ref");
         }
         report.differences.push_back(thermogram.difference(*found, *other));
     }
@@ -253,7 +132,7 @@ void MeasureCommand::add_patches(const Thermogram& thermogram, const Profile& pr
     HotPatchOptions options;
     options.least_contrast = KelvinDelta(least_contrast_.value_or(profile.candidate_cell_k.value));
     if (const auto problem = problem_with(options); !problem.empty()) {
-        refuse_option("--least-contrast", problem, "");
+        frame_options_.refuse("--least-contrast", problem, "");
     }
     report.least_contrast = options.least_contrast;
     report.patch_profile = profile.id;
@@ -291,8 +170,10 @@ void MeasureCommand::add_warnings(MeasureReport& report) const {
                                            area.figures.pixels));
         }
     }
-    if (air_ && humidity_) {
-        report.dew_point = dew_point(Celsius(*air_), *humidity_);
+    const auto air = frame_options_.air_c();
+    const auto humidity = frame_options_.humidity_percent();
+    if (air && humidity) {
+        report.dew_point = dew_point(Celsius(*air), *humidity);
         if (report.picture.figures.coldest_3x3.value < report.dew_point) {
             warnings.push_back(
                 fmt::format("parts of the picture read below the dew point of {:.1f} degC: a wet surface "
@@ -300,24 +181,23 @@ void MeasureCommand::add_warnings(MeasureReport& report) const {
                             report.dew_point.value()));
         }
     }
-    if (distance_ && focal_px_) {
+    const auto distance = frame_options_.distance_m();
+    const auto focal = frame_options_.focal_px();
+    if (distance && focal) {
         constexpr double kSpotPixels = 3.0;  // smallest object for a correct temperature, V2
-        report.spot_mm = 1000.0 * kSpotPixels * *distance_ / *focal_px_;
+        report.spot_mm = 1000.0 * kSpotPixels * *distance / *focal;
     }
 }
 
 ExitCode MeasureCommand::run() {
-    if (focal_px_ && !(*focal_px_ > 0.0)) {
-        refuse_option("--focal-px", "must be above zero", "It is the focal length over the pixel pitch, e.g. 1125");
-    }
     const Profile profile = read_profile(find_profile(profile_, {}));
-    const FrameCounts frame = read();
-    const CountSummary counts = summarise_counts(frame, nodata_);
-    const BandRadiance band(band_);
+    const FrameCounts frame = frame_options_.read(frame_);
+    const CountSummary counts = summarise_counts(frame, frame_options_.nodata());
+    const BandRadiance band(frame_options_.band());
 
     ThermogramSettings settings;
-    settings.encoding = encoding(counts, frame.is_float, profile);
-    settings.conditions = conditions();
+    settings.encoding = frame_options_.encoding(frame_, frame, profile);
+    settings.conditions = frame_options_.conditions(emissivity_, Celsius(reflected_));
     settings.causes = causes(profile);
     if (counts.saturated > 0) {
         settings.clipped_count = static_cast<float>(counts.maximum);

@@ -1,6 +1,7 @@
 #include "measure_report.hpp"
 
 #include "heatrow/io/csv_writer.hpp"
+#include "rounded_json.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -20,28 +21,19 @@ double u95(const UncertaintyBudget& budget) {
     return Uncertain<KelvinDelta>{KelvinDelta(0.0), budget.combined_k()}.u95();
 }
 
-// A value rounded for output; null where it is not known.
-Json number(double value, int decimals = kDecimals) {
-    if (!std::isfinite(value)) {
-        return nullptr;
-    }
-    const double factor = std::pow(10.0, decimals);
-    return std::round(value * factor) / factor;
-}
-
 Json position(PixelPosition at) {
     return at.x < 0 ? Json(nullptr) : Json::array({at.x, at.y});
 }
 
 Json placed(const PlacedTemperature& value) {
-    return {{"celsius", number(value.value.value())}, {"at_px", position(value.at)}};
+    return {{"celsius", rounded(value.value.value())}, {"at_px", position(value.at)}};
 }
 
 Json terms(const UncertaintyBudget& budget) {
     Json json = Json::object();
     for (std::size_t i = 0; i < kUncertaintyTermCount; ++i) {
         const auto term = static_cast<UncertaintyTerm>(i);
-        json[std::string(to_string(term))] = number(budget.term_k(term), 3);
+        json[std::string(to_string(term))] = rounded(budget.term_k(term), 3);
     }
     return json;
 }
@@ -55,10 +47,10 @@ Json area_json(const AreaResult& area) {
     json["maximum"] = placed(area.figures.hottest);
     json["coldest_3x3"] = placed(area.figures.coldest_3x3);
     json["hottest_3x3"] = placed(area.figures.hottest_3x3);
-    json["mean_c"] = number(area.figures.mean.value());
-    json["mean_u95_k"] = number(u95(area.mean.budget));
-    json["median_c"] = number(area.figures.median.value());
-    json["deviation_k"] = number(area.figures.deviation.value());
+    json["mean_c"] = rounded(area.figures.mean.value());
+    json["mean_u95_k"] = rounded(u95(area.mean.budget));
+    json["median_c"] = rounded(area.figures.median.value());
+    json["deviation_k"] = rounded(area.figures.deviation.value());
     json["uncertainty_terms_k"] = terms(area.mean.budget);
     json["flags"] = area.flags.to_string();
     return json;
@@ -68,17 +60,17 @@ Json patch_json(const MeasuredPatch& measured) {
     const HotPatch& patch = measured.patch;
     Json corners = Json::array();
     for (const auto& corner : patch.corners_px) {
-        corners.push_back(Json::array({number(corner.x(), 1), number(corner.y(), 1)}));
+        corners.push_back(Json::array({rounded(corner.x(), 1), rounded(corner.y(), 1)}));
     }
     Json json;
-    json["centre_px"] = Json::array({number(patch.centre_px.x(), 1), number(patch.centre_px.y(), 1)});
+    json["centre_px"] = Json::array({rounded(patch.centre_px.x(), 1), rounded(patch.centre_px.y(), 1)});
     json["corners_px"] = corners;
     json["pixels"] = patch.pixels.size();
-    json["median_c"] = number(patch.median.value());
-    json["ring_median_c"] = number(patch.ring_median.value());
-    json["contrast_k"] = number(patch.contrast.value());
-    json["contrast_u95_k"] = number(u95(measured.contrast.budget));
-    json["above_picture_k"] = number(patch.above_picture.value());
+    json["median_c"] = rounded(patch.median.value());
+    json["ring_median_c"] = rounded(patch.ring_median.value());
+    json["contrast_k"] = rounded(patch.contrast.value());
+    json["contrast_u95_k"] = rounded(u95(measured.contrast.budget));
+    json["above_picture_k"] = rounded(patch.above_picture.value());
     if (patch.objection) {
         json["objection"] = to_string(*patch.objection);
     }
@@ -264,19 +256,19 @@ std::string as_json(const MeasureReport& report) {
                         {"offset", s.encoding.offset},
                         {"unit", s.encoding.kelvin ? "K" : "degC"},
                         {"export_emissivity", s.encoding.export_emissivity},
-                        {"export_reflected_c", number(s.encoding.export_reflected.value())}};
+                        {"export_reflected_c", rounded(s.encoding.export_reflected.value())}};
     json["conditions"] = {{"emissivity", s.conditions.emissivity},
-                          {"reflected_c", number(s.conditions.reflected.value())},
-                          {"transmittance", number(s.conditions.transmittance, 5)},
-                          {"air_c", number(s.conditions.air.value())},
-                          {"dew_point_c", number(report.dew_point.value())}};
-    json["noise_k"] = {{"pixel", number(report.noise.pixel.value(), 3)},
-                       {"rows", number(report.noise.rows.value(), 3)},
-                       {"columns", number(report.noise.columns.value(), 3)}};
+                          {"reflected_c", rounded(s.conditions.reflected.value())},
+                          {"transmittance", rounded(s.conditions.transmittance, 5)},
+                          {"air_c", rounded(s.conditions.air.value())},
+                          {"dew_point_c", rounded(report.dew_point.value())}};
+    json["noise_k"] = {{"pixel", rounded(report.noise.pixel.value(), 3)},
+                       {"rows", rounded(report.noise.rows.value(), 3)},
+                       {"columns", rounded(report.noise.columns.value(), 3)}};
     json["missing_pixels"] = report.missing_pixels;
     json["impossible_pixels"] = report.impossible_pixels;
     json["clipped_pixels"] = report.clipped_pixels;
-    json["smallest_object_mm"] = report.spot_mm ? number(*report.spot_mm, 1) : Json(nullptr);
+    json["smallest_object_mm"] = report.spot_mm ? rounded(*report.spot_mm, 1) : Json(nullptr);
     json["picture"] = area_json(report.picture);
     json["areas"] = Json::array();
     for (const AreaResult& area : report.areas) {
@@ -286,8 +278,8 @@ std::string as_json(const MeasureReport& report) {
     for (const DifferenceResult& d : report.differences) {
         json["differences"].push_back({{"from", d.from},
                                        {"to", d.to},
-                                       {"difference_k", number(d.difference.value.value())},
-                                       {"u95_k", number(u95(d.difference.budget))},
+                                       {"difference_k", rounded(d.difference.value.value())},
+                                       {"u95_k", rounded(u95(d.difference.budget))},
                                        {"uncertainty_terms_k", terms(d.difference.budget)},
                                        {"flags", d.flags.to_string()}});
     }

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <numbers>
 
 namespace heatrow {
 namespace {
@@ -139,6 +140,32 @@ std::vector<PixelPosition> pixels_of(const AreaShape& shape, int width, int heig
 bool reaches_outside(const AreaShape& shape, int width, int height) {
     const Box box = std::visit(BoxOf{}, shape);
     return box.left < -0.5 || box.top < -0.5 || box.right > width - 0.5 || box.bottom > height - 0.5;
+}
+
+std::vector<Eigen::Vector2d> outline_of(const AreaShape& shape) {
+    const auto box = [](double x, double y, double width, double height) {
+        return std::vector<Eigen::Vector2d>{{x - 0.5, y - 0.5},
+                                            {x + width - 0.5, y - 0.5},
+                                            {x + width - 0.5, y + height - 0.5},
+                                            {x - 0.5, y + height - 0.5}};
+    };
+    if (const auto* point = std::get_if<PointShape>(&shape)) {
+        return box(point->x, point->y, 1.0, 1.0);
+    }
+    if (const auto* rectangle = std::get_if<RectangleShape>(&shape)) {
+        return box(rectangle->x, rectangle->y, rectangle->width, rectangle->height);
+    }
+    if (const auto* polygon = std::get_if<PolygonShape>(&shape)) {
+        return polygon->corners_px;
+    }
+    const auto& circle = std::get<CircleShape>(shape);
+    constexpr int kCorners = 48;
+    std::vector<Eigen::Vector2d> corners;
+    for (int i = 0; i < kCorners; ++i) {
+        const double angle = 2.0 * std::numbers::pi * i / kCorners;
+        corners.emplace_back(circle.x + circle.radius * std::cos(angle), circle.y + circle.radius * std::sin(angle));
+    }
+    return corners;
 }
 
 AreaFigures measure_area(const AreaShape& shape, ImageView<const float> temperature_c) {

@@ -55,8 +55,16 @@ AreaResult Thermogram::measure(const Area& area) const {
     result.reaches_outside = reaches_outside(area.shape, temperature_c_.width(), temperature_c_.height());
     result.too_small = !result.figures.hottest_3x3.value.is_known();
     const int known = result.figures.pixels - result.figures.missing;
-    result.mean =
-        temperature_with_budget(as_measured(result.figures.mean, result.surroundings, known), settings_.causes, *band_);
+    const auto with_budget = [this](const MeasuredArea& measured) {
+        return temperature_with_budget(measured, settings_.causes, *band_);
+    };
+    constexpr double kSpotPixels = 9.0;
+    result.measured = as_measured(result.figures.mean, result.surroundings, known);
+    result.mean = with_budget(result.measured);
+    result.measured_hottest = as_measured(result.figures.hottest_3x3.value, result.surroundings, kSpotPixels);
+    result.hottest = with_budget(result.measured_hottest);
+    result.measured_coldest = as_measured(result.figures.coldest_3x3.value, result.surroundings, kSpotPixels);
+    result.coldest = with_budget(result.measured_coldest);
     if (settings_.clipped_count) {
         for (const PixelPosition pixel : pixels_of(area.shape, counts_.width(), counts_.height())) {
             if (counts_.view()(pixel.x, pixel.y) == *settings_.clipped_count) {
@@ -69,13 +77,10 @@ AreaResult Thermogram::measure(const Area& area) const {
 }
 
 DifferenceResult Thermogram::difference(const AreaResult& a, const AreaResult& b) const {
-    const auto measured = [this](const AreaResult& r) {
-        return as_measured(r.figures.mean, r.surroundings, r.figures.pixels - r.figures.missing);
-    };
     DifferenceResult result;
     result.from = a.area.name;
     result.to = b.area.name;
-    result.difference = difference_with_budget(measured(a), measured(b), settings_.causes, *band_);
+    result.difference = difference_with_budget(a.measured, b.measured, settings_.causes, *band_);
     if (a.flags.has(Flag::clipped)) {
         result.flags.set(Flag::clipped);
         result.flags.set(Flag::lower_bound);

@@ -6,6 +6,7 @@
 #include "heatrow/report/number_text.hpp"
 #include "heatrow/report/string_ribbon.hpp"
 #include "page_assets.hpp"
+#include "page_parts.hpp"
 #include "page_texts.hpp"
 #include "report_data.hpp"
 #include "ribbon_legend.hpp"
@@ -20,22 +21,8 @@
 namespace heatrow {
 namespace {
 
-constexpr std::array<AbnormalityClass, 3> kGravestFirst = {
-    AbnormalityClass::safety_relevant, AbnormalityClass::thermal, AbnormalityClass::none};
-
 std::size_t at(int index) {
     return static_cast<std::size_t>(index);
-}
-
-std::string mark_of(AbnormalityClass abnormality) {
-    const std::string number(class_mark(abnormality).number);
-    return "<svg width=\"20\" height=\"20\" viewBox=\"-10 -10 20 20\" role=\"img\" aria-label=\"class " + number +
-           "\"><use href=\"#mark-" + number + "\"/></svg>";
-}
-
-std::string paragraph(std::string_view text, std::string_view attributes = "") {
-    return "<p" + std::string(attributes.empty() ? "" : " ") + std::string(attributes) + ">" + escape_xml(text) +
-           "</p>\n";
 }
 
 // Shapes that the page's drawings refer to.
@@ -45,11 +32,7 @@ std::string shared_shapes(const SurveyRecord& record) {
     out += string_window_definition();
     out +=
         "<path id=\"site-base\" d=\"" + site_base_path(record) + "\" fill=\"" + std::string(kOtherModules) + "\"/>\n";
-    for (const AbnormalityClass abnormality : kGravestFirst) {
-        out += "<g id=\"mark-" + std::string(class_mark(abnormality).number) + "\">" +
-               class_mark_svg(abnormality, 0.0, 0.0) + "</g>\n";
-    }
-    return out + "</defs></svg>\n";
+    return out + class_mark_definitions() + "</defs></svg>\n";
 }
 
 std::string page_head(const SurveyRecord& record) {
@@ -58,18 +41,6 @@ std::string page_head(const SurveyRecord& record) {
            "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; "
            "script-src 'unsafe-inline'\">\n<title>" +
            escape_xml(record.title) + "</title>\n<style>\n" + std::string(page_style()) + "</style>\n</head>\n";
-}
-
-// Five cells of a ribbon: the program's sign.
-std::string sign() {
-    Svg svg;
-    svg.raw("<svg width=\"66\" height=\"18\" viewBox=\"0 0 66 18\" aria-hidden=\"true\">");
-    for (int i = 0; i < 5; ++i) {
-        const std::size_t step = i == 2 ? 36U : (i == 3 ? 25U : 20U);
-        svg.rect(1.0 + 13.0 * i, 1.0, 11.0, 12.0, "fill=\"" + to_hex(scale_colours()[step]) + "\" stroke=\"#1c2330\"");
-    }
-    svg.line(1.0, 16.0, 64.0, 16.0, "stroke=\"#3f6f73\" stroke-width=\"2\"");
-    return svg.raw("</svg>").str();
 }
 
 std::string page_top(const ReportModel& model) {
@@ -85,10 +56,6 @@ std::string page_top(const ReportModel& model) {
         out += "<li><a href=\"#" + std::string(id) + "\">" + std::string(name) + "</a></li>";
     }
     return out + "</ul></nav>\n";
-}
-
-std::string figure_box(const std::string& value, std::string_view caption) {
-    return "<div><b>" + value + "</b><span>" + escape_xml(caption) + "</span></div>\n";
 }
 
 std::string share_text(int part, int whole) {

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 namespace heatrow {
 namespace {
@@ -32,10 +31,6 @@ Uncertain<KelvinDelta> scale_to_1000(const Uncertain<KelvinDelta>& delta,
     const double from_exponent =
         scaled.value() * std::log(kReferenceIrradiance / irradiance.value.value()) * exponent_u;
     return {scaled, combine_independent(delta.u * factor, from_irradiance, from_exponent)};
-}
-
-double normal_cdf(double z) {
-    return 0.5 * std::erfc(-z / std::numbers::sqrt2);
 }
 
 ClassDecision classify(const Uncertain<KelvinDelta>& delta_t_1000, const PatternRule& rule) {

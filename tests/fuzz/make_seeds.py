@@ -122,7 +122,19 @@ origin = { longitude = -3.65, latitude = 40.12, height_m = 600.0 }''') + b'clock
     "nested.toml": b"a = " + b"[" * 200 + b"]" * 200,
 }
 
-for parser, files in {"frame": FRAMES, "conditions_log": CONDITIONS, "poses": POSES, "survey_settings": SETTINGS}.items():
+JOINT_HEAD = b"joint,group,thermogram,area,temperature_c,current_a,rated_a,surface,emissivity,cover_open_min,load_held_min\n"
+JOINTS = {
+    "typed.csv": JOINT_HEAD + b"L1,out,,,52.5,160,250,tape,,4,60\nL2,out,,,49.5,155,250,contact_probe,,4,60\n",
+    "areas.csv": JOINT_HEAD + b'L1,out,a.tif,rect:65 45 20 20,,160,250,tape,0.96,4,60\nL2,out,a.tif,"circle:80,60,6.5",,155,250,paint,,,\n'
+    b"L3,out,a.tif,polygon:1 1 9 1 9 9,,158,250,bare_metal,0.7,,\n",
+    "decimal_comma.csv": b"joint;group;temperature_c;current_a;rated_a;surface\nL1;g;52,5;160,5;250;paint\n",
+    "twice.csv": JOINT_HEAD + b"L1,out,,,52.5,160,250,tape,,4,60\nL1,out,,,52.5,160,250,tape,,4,60\n",
+    "wrong.csv": JOINT_HEAD + b"L1,out,a.tif,rect:1 2,52.5,-1,0,tap,95,-4,\n",
+    "unknown_column.csv": b"joint,group,curent_a,rated_a,surface\nL1,g,1,2,tape\n",
+}
+
+for parser, files in {"frame": FRAMES, "conditions_log": CONDITIONS, "poses": POSES, "survey_settings": SETTINGS,
+                      "joint_list": JOINTS}.items():
     folder = SEEDS / parser
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in files.items():

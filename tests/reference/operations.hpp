@@ -33,5 +33,6 @@ double to_number(const std::string& word);
 void add_radiometry_operations(Operations& operations);
 void add_sun_operations(Operations& operations);
 void add_score_operations(Operations& operations);
+void add_measure_operations(Operations& operations);
 
 }  // namespace heatrow::reference

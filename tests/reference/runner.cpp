@@ -225,6 +225,7 @@ int main(int argc, char** argv) {
     add_radiometry_operations(operations);
     add_sun_operations(operations);
     add_score_operations(operations);
+    add_measure_operations(operations);
     Tally total;
     try {
         if (argc < 2) {

@@ -65,6 +65,10 @@ struct PlacedTemperature {
     PixelPosition at;
 };
 
+// The shape's outline to be drawn, closed, in pixels: a rectangle's runs along the pixel edges, a circle's as 48
+// corners, a point's is its pixel.
+std::vector<Eigen::Vector2d> outline_of(const AreaShape& shape);
+
 // Figures over the known pixels of an area. A value that occurs more than once is placed at its first pixel.
 struct AreaFigures {
     int pixels = 0;   // in the picture

@@ -24,8 +24,13 @@ struct ThermogramSettings {
 
 struct AreaResult {
     Area area;
-    AreaFigures figures;           // object temperatures
-    BudgetedTemperature mean;      // the area's mean with its uncertainty
+    AreaFigures figures;            // object temperatures
+    MeasuredArea measured;          // the mean as the camera saw it, for differences
+    BudgetedTemperature mean;       // the area's mean with its uncertainty
+    MeasuredArea measured_hottest;  // of the hottest 3 x 3 pixels; NaN where there are none
+    BudgetedTemperature hottest;
+    MeasuredArea measured_coldest;
+    BudgetedTemperature coldest;
     Celsius surroundings{kNaN};    // median around the area; NaN where the picture ends there
     bool reaches_outside = false;  // part of the area lies outside the picture
     bool too_small = false;        // holds no 3 x 3 pixels: blurred with what surrounds it

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "heatrow/core/finding.hpp"
+#include "heatrow/core/normal.hpp"
 #include "heatrow/core/uncertain.hpp"
 #include "heatrow/core/units.hpp"
 #include "heatrow/score/profile.hpp"
@@ -23,9 +24,6 @@ struct ClassDecision {
     double probability = kNaN;                              // that this is the class, the difference being normal
 };
 ClassDecision classify(const Uncertain<KelvinDelta>& delta_t_1000, const PatternRule& rule);
-
-// Distribution function of the standard normal distribution.
-double normal_cdf(double z);
 
 // How much warmer a part gets that stops exporting. Heat-loss coefficients fitted on exporting modules have the export
 // taken out already, so the rise is rise_over_air * efficiency / (absorbed - efficiency), not efficiency * G / (U0 + U1
