@@ -128,6 +128,17 @@ double CsvTable::number(std::size_t row, std::string_view column) const {
     return value;
 }
 
+std::string csv_field(const std::string& text) {
+    if (text.find_first_of(",\"\r\n") == std::string::npos) {
+        return text;
+    }
+    std::string result = "\"";
+    for (const char c : text) {
+        result += c == '"' ? "\"\"" : std::string(1, c);
+    }
+    return result + "\"";
+}
+
 std::vector<std::string> words_of(std::string_view field) {
     std::vector<std::string> words;
     std::string word;

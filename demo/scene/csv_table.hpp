@@ -26,6 +26,9 @@ class CsvTable {
     std::vector<std::vector<std::string>> rows_;
 };
 
+// A field to be written: quoted where it holds a comma, a quote or a line end.
+std::string csv_field(const std::string& text);
+
 // The words of a field that lists several, by blanks, '|', ',' or ';'.
 std::vector<std::string> words_of(std::string_view field);
 

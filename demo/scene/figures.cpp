@@ -1,8 +1,11 @@
 #include "figures.hpp"
 
+#include "random.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
 
 namespace scene {
 namespace {
@@ -86,6 +89,32 @@ Figure quantile_figure(const std::string& name, std::vector<double> values, doub
     const double half = kZ * std::sqrt(n * quantile * (1.0 - quantile));
     const double place = quantile * (n - 1.0);
     return {name, unit, at(place), at(place - half), at(place + half), static_cast<int>(values.size())};
+}
+
+Figure bootstrap_figure(const std::string& name,
+                        int count,
+                        const std::function<double(const std::vector<int>&)>& statistic,
+                        const std::string& unit) {
+    if (count == 0) {
+        return empty(name, unit);
+    }
+    constexpr int kResamples = 400;
+    std::vector<int> chosen(static_cast<std::size_t>(count));
+    std::iota(chosen.begin(), chosen.end(), 0);
+    const double value = statistic(chosen);
+    Random random(1, Stream::bootstrap);
+    std::vector<double> values;
+    for (int i = 0; i < kResamples; ++i) {
+        for (int& index : chosen) {
+            index = random.index(count);
+        }
+        values.push_back(statistic(chosen));
+    }
+    std::ranges::sort(values);
+    const auto at = [&values](double quantile) {
+        return values[static_cast<std::size_t>(quantile * static_cast<double>(values.size() - 1))];
+    };
+    return {name, unit, value, at(0.025), at(0.975), count};
 }
 
 }  // namespace scene

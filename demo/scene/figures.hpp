@@ -1,6 +1,7 @@
 // Figures with their count and 95 % interval.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -24,5 +25,12 @@ Figure mean_figure(const std::string& name, const std::vector<double>& values, c
 Figure rms_figure(const std::string& name, const std::vector<double>& values, const std::string& unit);
 // Quantile (0.5 = median) with the interval of order statistics.
 Figure quantile_figure(const std::string& name, std::vector<double> values, double quantile, const std::string& unit);
+
+// Any statistic of indexed cases, with the interval of 400 resamplings with replacement (Efron 1979; percentiles). The
+// draws are the same on every run. `statistic` gets the chosen indices.
+Figure bootstrap_figure(const std::string& name,
+                        int count,
+                        const std::function<double(const std::vector<int>&)>& statistic,
+                        const std::string& unit);
 
 }  // namespace scene

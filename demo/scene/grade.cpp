@@ -4,232 +4,211 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 
 namespace scene {
 namespace {
 
-// Sums over all surveys.
-struct Sums {
-    int views = 0, right = 0, wrong = 0, elsewhere = 0, ambiguous = 0;
-    int whole_outlines = 0, whole_outlines_named = 0;
-    int visible_modules = 0, unnamed_modules = 0;
-    int modules = 0, modules_assessed = 0;
-    std::vector<double> outline_errors_px;
-    int in_scope = 0, found = 0, pattern_right = 0;
-    int false_findings = 0, false_above_class_1 = 0, beside = 0, findings = 0;
-    std::map<std::string, std::array<int, 3>> by_pattern;  // in scope, found, pattern right
-    struct Differences {
-        std::vector<double> measured_k, scaled_k;  // estimate minus truth
-        int measured_covered = 0, measured_with_u = 0, scaled_covered = 0, scaled_with_u = 0;
-    };
-    std::map<std::string, Differences> differences;  // by pattern, and "all"
-};
-
-std::string where(const Abnormality& place) {
-    return place.module.empty() ? "string " + place.string : "module " + place.module;
+GradeSums count(const std::vector<const GradeInput*>& surveys, const ClassRules& rules) {
+    GradeSums sums;
+    sums.rules = rules;
+    for (const GradeInput* input : surveys) {
+        ++sums.surveys;
+        sums.frames += input->frames;
+        if (!input->refused.empty()) {
+            sums.refused.push_back(
+                fmt::format("{} seed {}: {}", input->facts.text("scene"), input->facts.text("seed"), input->refused));
+            continue;
+        }
+        add_views(sums.views, *input);
+        add_cases(sums.cases, *input);
+    }
+    return sums;
 }
 
-void add_views(Sums& sums, Grade& grade, const GradeInput& input) {
-    std::map<std::string, std::vector<const FrameModule*>> by_frame;
-    std::map<std::string, bool> named;  // modules with a whole view; true once some view bears the name
-    for (const FrameModule& outline : input.outlines) {
-        by_frame[outline.frame].push_back(&outline);
-        if (outline.visible_share > 0.99) {
-            named.emplace(outline.module, false);
-            ++sums.whole_outlines;
+// In scope, found, pattern right or merged; of one pattern, or of all for an empty name.
+std::array<int, 3> recall_counts(const Cases& cases, const std::string& pattern) {
+    std::array<int, 3> counts{};
+    for (const FaultCase& item : cases.faults) {
+        if (item.fault.in_scope && (pattern.empty() || item.fault.pattern == pattern)) {
+            ++counts[0];
+            counts[1] += item.finding ? 1 : 0;
+            counts[2] += item.finding && item.label != LabelVerdict::wrong ? 1 : 0;
         }
     }
-    std::map<std::pair<std::string, std::string>, bool> right_views;
-    for (const FrameModule& view : input.views) {
-        if (view.placement != "placed") {
-            ++sums.ambiguous;
-            continue;
-        }
-        ++sums.views;
-        const auto found = named.find(view.module);
-        if (found != named.end()) {
-            found->second = true;
-        }
-        const auto& outlines = by_frame[view.frame];
-        const ViewVerdict verdict = judge_view(view, outlines);
-        sums.right += verdict == ViewVerdict::right ? 1 : 0;
-        sums.wrong += verdict == ViewVerdict::wrong ? 1 : 0;
-        sums.elsewhere += verdict == ViewVerdict::elsewhere ? 1 : 0;
-        if (verdict != ViewVerdict::right) {
-            grade.notes.push_back({"view",
-                                   fmt::format("{} in {} lies {}",
-                                               view.module,
-                                               view.frame,
-                                               verdict == ViewVerdict::wrong ? "on another module" : "on no module")});
-            continue;
-        }
-        right_views[{view.frame, view.module}] = true;
-        const auto truth = std::ranges::find(outlines, view.module, [](const FrameModule* o) { return o->module; });
-        double error = 0.0;
-        for (std::size_t i = 0; i < 4; ++i) {
-            error += 0.25 * (view.corners_px[i] - (*truth)->corners_px[i]).norm();
-        }
-        sums.outline_errors_px.push_back(error);
-    }
-    for (const FrameModule& outline : input.outlines) {
-        if (outline.visible_share > 0.99 && right_views.contains({outline.frame, outline.module})) {
-            ++sums.whole_outlines_named;
-        }
-    }
-    sums.visible_modules += static_cast<int>(named.size());
-    for (const auto& [module, has_name] : named) {
-        sums.unnamed_modules += has_name ? 0 : 1;
-    }
-    sums.modules += input.modules;
-    sums.modules_assessed += input.modules_assessed;
+    return counts;
 }
 
-void add_differences(Sums::Differences& sums, const Abnormality& fault, const Abnormality& finding) {
-    const double measured = finding.delta_t_k - fault.delta_t_k;
-    if (!std::isnan(measured)) {
-        sums.measured_k.push_back(measured);
-        if (!std::isnan(finding.delta_t_u95_k)) {
-            ++sums.measured_with_u;
-            sums.measured_covered += std::abs(measured) <= finding.delta_t_u95_k ? 1 : 0;
-        }
-    }
-    const double scaled = finding.delta_t_1000_k - fault.delta_t_1000_k;
-    if (!std::isnan(scaled)) {
-        sums.scaled_k.push_back(scaled);
-        if (!std::isnan(finding.delta_t_1000_u95_k)) {
-            ++sums.scaled_with_u;
-            sums.scaled_covered += std::abs(scaled) <= finding.delta_t_1000_u95_k ? 1 : 0;
-        }
-    }
+void list_views(std::vector<Figure>& figures, const ViewSums& v) {
+    figures.push_back(share_figure("views_right", v.right, v.views));
+    figures.push_back(share_figure("views_wrong", v.wrong, v.views));
+    figures.push_back(share_figure("views_on_no_module", v.elsewhere, v.views));
+    figures.push_back(share_figure("whole_views_named_rightly", v.whole_outlines_named, v.whole_outlines));
+    figures.push_back(share_figure("modules_unnamed", v.unnamed_modules, v.visible_modules));
+    figures.push_back(share_figure("modules_ambiguous", v.ambiguous_modules, v.visible_modules));
+    figures.push_back(share_figure("modules_assessed", v.modules_assessed, v.modules));
+    figures.push_back(quantile_figure("outline_error_median", v.outline_errors_px, 0.5, "px"));
+    figures.push_back(quantile_figure("outline_error_p95", v.outline_errors_px, 0.95, "px"));
+    figures.push_back(quantile_figure("place_error_p95", v.place_errors_m, 0.95, "m"));
 }
 
-void add_findings(Sums& sums, Grade& grade, const GradeInput& input) {
-    const Matching matching = match_findings(input.faults, input.findings);
-    for (std::size_t i = 0; i < input.faults.size(); ++i) {
-        const Abnormality& fault = input.faults[i];
-        if (!fault.in_scope || fault.decoy) {
-            continue;
-        }
-        auto& counts = sums.by_pattern[fault.pattern];
-        ++sums.in_scope;
-        ++counts[0];
-        if (matching.finding_of_fault[i] < 0) {
-            grade.notes.push_back({"missed",
-                                   fmt::format("{} {} on {}, {:.1f} K at 1000 W/m2",
-                                               fault.id,
-                                               fault.pattern,
-                                               where(fault),
-                                               fault.delta_t_1000_k)});
-            continue;
-        }
-        const Abnormality& finding = input.findings[static_cast<std::size_t>(matching.finding_of_fault[i])];
-        ++sums.found;
-        ++counts[1];
-        if (finding.pattern != fault.pattern) {
-            grade.notes.push_back(
-                {"pattern",
-                 fmt::format("{} {} on {} was called {}", fault.id, fault.pattern, where(fault), finding.pattern)});
-            continue;
-        }
-        ++sums.pattern_right;
-        ++counts[2];
-        add_differences(sums.differences["all"], fault, finding);
-        add_differences(sums.differences[fault.pattern], fault, finding);
+void list_findings(std::vector<Figure>& figures, const Cases& cases) {
+    const auto all = recall_counts(cases, "");
+    figures.push_back(share_figure("recall_in_scope", all[1], all[0]));
+    figures.push_back(share_figure("pattern_right", all[2], all[1]));
+    figures.push_back(macro_f1(cases));
+    std::map<std::string, int> patterns;
+    for (const FaultCase& item : cases.faults) {
+        patterns[item.fault.pattern] += item.fault.in_scope ? 1 : 0;
     }
-    for (std::size_t k = 0; k < input.findings.size(); ++k) {
-        const Abnormality& finding = input.findings[k];
-        ++sums.findings;
-        if (matching.fault_of_finding[k] >= 0) {
-            continue;
-        }
-        if (matching.beside_a_fault[k]) {
-            ++sums.beside;
-            continue;
-        }
-        ++sums.false_findings;
-        sums.false_above_class_1 += finding.abnormality_class > 1 ? 1 : 0;
-        grade.notes.push_back({"false",
-                               fmt::format("{} {} on {}, class {}, {:.1f} K at 1000 W/m2",
-                                           finding.id,
-                                           finding.pattern,
-                                           where(finding),
-                                           finding.abnormality_class,
-                                           finding.delta_t_1000_k)});
-    }
-}
-
-void list_figures(Grade& grade, const Sums& sums) {
-    auto& figures = grade.figures;
-    figures.push_back(share_figure("views_right", sums.right, sums.views));
-    figures.push_back(share_figure("views_wrong", sums.wrong, sums.views));
-    figures.push_back(share_figure("views_on_no_module", sums.elsewhere, sums.views));
-    figures.push_back(share_figure("whole_views_named_rightly", sums.whole_outlines_named, sums.whole_outlines));
-    figures.push_back(share_figure("modules_unnamed", sums.unnamed_modules, sums.visible_modules));
-    figures.push_back(share_figure("modules_assessed", sums.modules_assessed, sums.modules));
-    figures.push_back(quantile_figure("outline_error_median", sums.outline_errors_px, 0.5, "px"));
-    figures.push_back(quantile_figure("outline_error_p95", sums.outline_errors_px, 0.95, "px"));
-    figures.push_back(share_figure("recall_in_scope", sums.found, sums.in_scope));
-    figures.push_back(share_figure("pattern_right", sums.pattern_right, sums.found));
-    for (const auto& [pattern, counts] : sums.by_pattern) {
+    std::erase_if(patterns, [](const auto& entry) { return entry.second == 0; });
+    for (const auto& [pattern, in_scope] : patterns) {
+        const auto counts = recall_counts(cases, pattern);
         figures.push_back(share_figure("recall." + pattern, counts[1], counts[0]));
         figures.push_back(share_figure("pattern_right." + pattern, counts[2], counts[1]));
     }
-    figures.push_back(share_figure("false_findings", sums.false_findings, sums.modules, 1000.0, "per 1000 modules"));
+    const int above = static_cast<int>(std::ranges::count_if(
+        cases.false_findings, [](const FalseFinding& item) { return item.finding.abnormality_class > 1; }));
     figures.push_back(share_figure(
-        "false_findings_above_class_1", sums.false_above_class_1, sums.modules, 1000.0, "per 1000 modules"));
-    figures.push_back(share_figure("findings_beside_a_fault", sums.beside, sums.findings));
-    for (const auto& [pattern, differences] : sums.differences) {
-        figures.push_back(mean_figure("delta_t_bias." + pattern, differences.measured_k, "K"));
-        figures.push_back(rms_figure("delta_t_rmse." + pattern, differences.measured_k, "K"));
-        figures.push_back(
-            share_figure("delta_t_u95_coverage." + pattern, differences.measured_covered, differences.measured_with_u));
-        figures.push_back(mean_figure("delta_t_1000_bias." + pattern, differences.scaled_k, "K"));
-        figures.push_back(rms_figure("delta_t_1000_rmse." + pattern, differences.scaled_k, "K"));
-        figures.push_back(share_figure(
-            "delta_t_1000_u95_coverage." + pattern, differences.scaled_covered, differences.scaled_with_u));
+        "false_findings", static_cast<int>(cases.false_findings.size()), cases.modules, 1000.0, "per 1000 modules"));
+    figures.push_back(share_figure("false_findings_above_class_1", above, cases.modules, 1000.0, "per 1000 modules"));
+    figures.push_back(share_figure("findings_beside_a_fault", cases.beside, cases.findings));
+    patterns["all"] = 0;
+    for (const auto& [pattern, in_scope] : patterns) {
+        const auto chosen = [&pattern](const FaultCase& item) {
+            return pattern == "all" || item.fault.pattern == pattern;
+        };
+        const DifferenceErrors measured = difference_errors(cases, Scale::in_frame, chosen);
+        const DifferenceErrors scaled = difference_errors(cases, Scale::at_1000, chosen);
+        figures.push_back(mean_figure("delta_t_bias." + pattern, measured.errors_k, "K"));
+        figures.push_back(rms_figure("delta_t_rmse." + pattern, measured.errors_k, "K"));
+        figures.push_back(share_figure("delta_t_u95_coverage." + pattern, measured.covered, measured.with_interval));
+        figures.push_back(mean_figure("delta_t_1000_bias." + pattern, scaled.errors_k, "K"));
+        figures.push_back(rms_figure("delta_t_1000_rmse." + pattern, scaled.errors_k, "K"));
+        figures.push_back(share_figure("delta_t_1000_u95_coverage." + pattern, scaled.covered, scaled.with_interval));
     }
+    figures.push_back(rms_figure("healthy_cells_rmse", cases.healthy_cell_errors_k, "K"));
+}
+
+void list_notes(std::vector<GradeNote>& notes, const GradeSums& sums) {
+    for (const std::string& text : sums.refused) {
+        notes.push_back({"refused", text});
+    }
+    for (const FaultCase& item : sums.cases.faults) {
+        if (item.fault.in_scope && !item.finding) {
+            notes.push_back({"missed", item.where});
+        } else if (item.fault.in_scope && item.label == LabelVerdict::wrong) {
+            notes.push_back({"pattern", item.where + ", was called " + item.finding->pattern});
+        }
+    }
+    for (const FalseFinding& item : sums.cases.false_findings) {
+        notes.push_back({"false", item.where});
+    }
+    for (const std::string& text : sums.views.notes) {
+        notes.push_back({"view", text});
+    }
+}
+
+// The notes, at most so many of a kind.
+std::vector<std::string> note_lines(const Grade& grade, int most) {
+    std::vector<std::string> lines;
+    std::map<std::string, int> shown;
+    for (const GradeNote& note : grade.notes) {
+        if (++shown[note.kind] <= most) {
+            lines.push_back(note.kind + ": " + note.text);
+        }
+    }
+    for (const auto& [kind, all] : shown) {
+        if (all > most) {
+            lines.push_back(fmt::format("{}: and {} more", kind, all - most));
+        }
+    }
+    return lines;
+}
+
+std::vector<const GradeInput*> pointers(const std::vector<GradeInput>& surveys) {
+    std::vector<const GradeInput*> result;
+    for (const GradeInput& input : surveys) {
+        result.push_back(&input);
+    }
+    return result;
+}
+
+Grade grade_of(const std::vector<const GradeInput*>& surveys, const ClassRules& rules) {
+    const GradeSums sums = count(surveys, rules);
+    Grade result;
+    list_views(result.figures, sums.views);
+    list_findings(result.figures, sums.cases);
+    list_notes(result.notes, sums);
+    if (sums.refused.size() < surveys.size()) {
+        result.tables = {target_table(sums),
+                         confusion_table(sums.cases),
+                         recall_table(sums.cases),
+                         pattern_table(sums.cases),
+                         pixel_table(sums.cases),
+                         calibration_table(sums)};
+        std::erase_if(result.tables, [](const GradeTable& table) { return table.rows.empty(); });
+    }
+    return result;
+}
+
+// One line of the overview.
+std::vector<std::string> overview_row(const std::string& scene, const GradeSums& sums) {
+    const ViewSums& v = sums.views;
+    const auto recall = recall_counts(sums.cases, "");
+    const DifferenceErrors cells = difference_errors(
+        sums.cases, Scale::in_frame, [](const FaultCase& item) { return level_of(item.fault.pattern) == Level::cell; });
+    const DifferenceErrors all = difference_errors(sums.cases, Scale::in_frame, [](const FaultCase&) { return true; });
+    const std::string place =
+        v.place_errors_m.empty()
+            ? "-"
+            : fmt::format("{:.1f} cm", 100.0 * quantile_figure("", v.place_errors_m, 0.95, "m").value);
+    const auto share = [](int part, int whole) {
+        return whole == 0 ? std::string("-") : fmt::format("{:.1f} % of {}", 100.0 * part / whole, whole);
+    };
+    return {scene,
+            std::to_string(sums.surveys),
+            std::to_string(sums.frames),
+            sums.refused.empty() ? "-" : fmt::format("{}", sums.refused.size()),
+            share(v.whole_outlines_named, v.whole_outlines),
+            fmt::format("{}", v.wrong + v.elsewhere),
+            share(v.ambiguous_modules, v.visible_modules),
+            place,
+            share(recall[1], recall[0]),
+            share(recall[2], recall[1]),
+            fmt::format("{} in {}", sums.cases.false_findings.size(), sums.cases.modules),
+            cells.errors_k.empty() ? "-" : fmt::format("{:.2f} K", rms_figure("", cells.errors_k, "K").value),
+            share(all.covered, all.with_interval)};
 }
 
 }  // namespace
 
-Grade grade(const std::vector<GradeInput>& surveys) {
-    Grade result;
-    Sums sums;
-    for (const GradeInput& input : surveys) {
-        add_views(sums, result, input);
-        add_findings(sums, result, input);
-    }
-    list_figures(result, sums);
-    return result;
+Grade grade(const std::vector<GradeInput>& surveys, const ClassRules& rules) {
+    return grade_of(pointers(surveys), rules);
 }
 
 std::string to_text(const Grade& grade) {
-    std::string out = fmt::format("{:<46} {:>10}  {:>21}  {:>7}\n", "figure", "value", "95 % interval", "count");
-    for (const Figure& figure : grade.figures) {
-        if (std::isnan(figure.value)) {
-            out += fmt::format("{:<46} {:>10}  {:>21}  {:>7}\n", figure.name, "-", "-", 0);
-            continue;
-        }
-        out += fmt::format("{:<46} {:>10.3f}  {:>21}  {:>7}  {}\n",
-                           figure.name,
-                           figure.value,
-                           std::isnan(figure.low) ? "-" : fmt::format("{:.3f} .. {:.3f}", figure.low, figure.high),
-                           figure.count,
-                           figure.unit);
+    std::string out;
+    for (const GradeTable& table : grade.tables) {
+        out += to_text(table) + "\n";
     }
     constexpr int kMostNotes = 20;
-    std::map<std::string, int> shown;
-    for (const GradeNote& note : grade.notes) {
-        if (++shown[note.kind] <= kMostNotes) {
-            out += fmt::format("{}: {}\n", note.kind, note.text);
-        }
+    for (const std::string& line : note_lines(grade, kMostNotes)) {
+        out += line + "\n";
     }
-    for (const auto& [kind, count] : shown) {
-        if (count > kMostNotes) {
-            out += fmt::format("{}: and {} more\n", kind, count - kMostNotes);
-        }
+    return out;
+}
+
+std::string to_markdown(const Grade& grade) {
+    std::string out;
+    for (const GradeTable& table : grade.tables) {
+        out += to_markdown(table) + "\n";
+    }
+    constexpr int kMostNotes = 8;
+    for (const std::string& line : note_lines(grade, kMostNotes)) {
+        out += "- " + line + "\n";
     }
     return out;
 }
@@ -245,11 +224,61 @@ std::string to_json(const Grade& grade) {
                                 {"count", figure.count},
                                 {"unit", figure.unit}};
     }
+    ordered_json tables = ordered_json::array();
+    for (const GradeTable& table : grade.tables) {
+        tables.push_back({{"title", table.title}, {"header", table.header}, {"rows", table.rows}});
+    }
     ordered_json notes = ordered_json::array();
     for (const GradeNote& note : grade.notes) {
         notes.push_back({{"kind", note.kind}, {"text", note.text}});
     }
-    return ordered_json{{"figures", figures}, {"notes", notes}}.dump(2) + "\n";
+    return ordered_json{{"figures", figures}, {"tables", tables}, {"notes", notes}}.dump(2) + "\n";
+}
+
+std::string accuracy_page(const std::vector<GradeInput>& surveys, const ClassRules& rules) {
+    std::vector<std::string> order;
+    std::map<std::string, std::vector<const GradeInput*>> by_scene;
+    std::vector<const GradeInput*> medium;
+    for (const GradeInput& input : surveys) {
+        const std::string scene = input.facts.text("scene");
+        if (!by_scene.contains(scene)) {
+            order.push_back(scene);
+        }
+        by_scene[scene].push_back(&input);
+        if (input.facts.text("medium") == "yes") {
+            medium.push_back(&input);
+        }
+    }
+    GradeTable overview{"Scenes",
+                        {"scene",
+                         "surveys",
+                         "frames",
+                         "refused",
+                         "whole views named rightly",
+                         "wrong names",
+                         "modules ambiguous",
+                         "place, 95 %",
+                         "recall in scope",
+                         "pattern right or merged",
+                         "false findings in modules",
+                         "RMSE of cells in frame",
+                         "intervals that hold"},
+                        {},
+                        "Refused surveys count in no other column."};
+    for (const std::string& scene : order) {
+        overview.rows.push_back(overview_row(scene, count(by_scene[scene], rules)));
+    }
+    std::string out = to_markdown(overview) + "\n";
+    if (!medium.empty()) {
+        const Grade pooled = grade_of(medium, rules);
+        out += "### All scenes of medium conditions\n\n" + to_markdown(pooled);
+    }
+    for (const std::string& scene : order) {
+        const auto& of_scene = by_scene[scene];
+        out += fmt::format("\n### {}: {}\n\n", scene, of_scene.front()->facts.text("title"));
+        out += to_markdown(grade_of(of_scene, rules));
+    }
+    return out;
 }
 
 }  // namespace scene

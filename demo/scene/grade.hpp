@@ -1,40 +1,35 @@
-// The `grade` command: an analysis against the truth of its scene.
+// The `grade` command: analyses against the truth of their scenes.
 #pragma once
 
 #include "figures.hpp"
-#include "matching.hpp"
+#include "grade_input.hpp"
+#include "grade_table.hpp"
+#include "grade_targets.hpp"
 
-#include <filesystem>
 #include <string>
 #include <vector>
 
 namespace scene {
 
-// What is compared, read from a rendered folder and an analysis of it.
-struct GradeInput {
-    std::vector<FrameModule> outlines;
-    std::vector<FrameModule> views;
-    std::vector<Abnormality> faults;
-    std::vector<Abnormality> findings;
-    int modules = 0;           // of the layout
-    int modules_assessed = 0;  // by modules.csv
-};
-GradeInput read_grade_input(const std::filesystem::path& rendered, const std::filesystem::path& analysis);
-
 // One thing that went wrong, for the reader to look up.
 struct GradeNote {
-    std::string kind;  // "missed", "false", "pattern", "view"
+    std::string kind;  // "refused", "missed", "false", "pattern", "view"
     std::string text;
 };
 
 struct Grade {
-    std::vector<Figure> figures;
+    std::vector<Figure> figures;  // by stable names, for programs
+    std::vector<GradeTable> tables;
     std::vector<GradeNote> notes;
 };
 // All surveys pooled.
-Grade grade(const std::vector<GradeInput>& surveys);
+Grade grade(const std::vector<GradeInput>& surveys, const ClassRules& rules = {});
 
 std::string to_text(const Grade& grade);
 std::string to_json(const Grade& grade);
+std::string to_markdown(const Grade& grade);
+
+// A page for docs/accuracy.md: a line a scene, the targets over all scenes of medium conditions, a section a scene.
+std::string accuracy_page(const std::vector<GradeInput>& surveys, const ClassRules& rules);
 
 }  // namespace scene

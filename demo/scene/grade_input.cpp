@@ -1,18 +1,17 @@
+#include "grade_input.hpp"
+
+#include "analysis_layers.hpp"
 #include "csv_table.hpp"
-#include "grade.hpp"
 #include "heatrow/core/cell.hpp"
 #include "heatrow/core/error.hpp"
-#include "panel_type.hpp"
 
 #include <fmt/format.h>
-#include <gdal_priv.h>
 #include <nlohmann/json.hpp>
-#include <ogrsf_frmts.h>
 
 #include <array>
 #include <fstream>
 #include <map>
-#include <memory>
+#include <set>
 
 namespace scene {
 namespace {
@@ -40,61 +39,13 @@ std::vector<FrameModule> read_outlines(const fs::path& file) {
     return outlines;
 }
 
-std::vector<FrameModule> read_views(const fs::path& file) {
-    GDALAllRegister();
-    struct Close {
-        void operator()(GDALDataset* dataset) const { GDALClose(dataset); }
-    };
-    const std::unique_ptr<GDALDataset, Close> dataset(static_cast<GDALDataset*>(
-        GDALOpenEx(file.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY, nullptr, nullptr, nullptr)));
-    OGRLayer* layer = dataset ? dataset->GetLayerByName("views") : nullptr;
-    if (layer == nullptr) {
-        throw Error(ErrorKind::input,
-                    "Could not read the views",
-                    file.string(),
-                    "no layer 'views' in it",
-                    "Give the output folder of `heatrow analyse`.");
-    }
-    const auto column = [layer, &file](const char* name) {
-        const int index = layer->GetLayerDefn()->GetFieldIndex(name);
-        if (index < 0) {
-            throw Error(ErrorKind::input,
-                        "Could not read the views",
-                        file.string(),
-                        fmt::format("column '{}' is missing", name),
-                        "See docs/formats/survey-gpkg.md.");
-        }
-        return index;
-    };
-    const int frame = column("frame");
-    const int module = column("module");
-    const int placement = column("placement");
-    std::array<int, 8> corners{};
-    for (std::size_t i = 0; i < corners.size(); ++i) {
-        corners[i] = column(kCorners[i]);
-    }
-    std::vector<FrameModule> views;
-    for (auto& feature : *layer) {
-        FrameModule view;
-        view.frame = feature->GetFieldAsString(frame);
-        view.module = feature->GetFieldAsString(module);
-        view.placement = feature->GetFieldAsString(placement);
-        for (std::size_t i = 0; i < 4; ++i) {
-            view.corners_px[i] = {feature->GetFieldAsDouble(corners[2 * i]),
-                                  feature->GetFieldAsDouble(corners[2 * i + 1])};
-        }
-        views.push_back(std::move(view));
-    }
-    return views;
-}
-
 // The survey itself: the folder, or `survey` in it where only the truth was moved beside it.
 fs::path survey_of(const fs::path& rendered) {
     return fs::exists(rendered / "layout.geojson") ? rendered : rendered / "survey";
 }
 
-// Module id to its type, through the layout.
-std::map<std::string, PanelType> read_types(const fs::path& rendered) {
+// Types and strings of the modules, from the layout.
+void read_layout(const fs::path& rendered, GradeInput& input) {
     const fs::path survey = survey_of(rendered);
     std::ifstream in(survey / "layout.geojson", std::ios::binary);
     const auto layout = nlohmann::json::parse(in, nullptr, false);
@@ -106,16 +57,17 @@ std::map<std::string, PanelType> read_types(const fs::path& rendered) {
                     "Render the scene again.");
     }
     std::map<std::string, PanelType> by_id;
-    std::map<std::string, PanelType> types;
     for (const auto& feature : layout["features"]) {
         const auto& properties = feature.at("properties");
         const std::string type = properties.at("type").get<std::string>();
         if (!by_id.contains(type)) {
             by_id.emplace(type, read_panel_type(type, {survey / "module-types"}));
         }
-        types.emplace(properties.at("module").get<std::string>(), by_id.at(type));
+        const auto module = properties.at("module").get<std::string>();
+        input.types.emplace(module, by_id.at(type));
+        input.string_of[module] = properties.value("string", std::string());
     }
-    return types;
+    input.modules = static_cast<int>(input.types.size());
 }
 
 // Cells named by cells, else by substrings; none = the whole object.
@@ -145,6 +97,31 @@ std::set<int> cells_of(const CsvTable& table, std::size_t row, const PanelType* 
     return cells;
 }
 
+// Findings have an apostrophe before what a spreadsheet could take for a formula (docs/formats/findings-csv.md).
+std::string without_apostrophe(const std::string& text) {
+    return text.starts_with("'") ? text.substr(1) : text;
+}
+
+void read_true_cells(const fs::path& file, GradeInput& input) {
+    const CsvTable table = CsvTable::read(file, {"module", "cell", "delta_t_k"});
+    for (std::size_t row = 0; row < table.size(); ++row) {
+        input.true_cell_delta_k[table.text(row, "module")].push_back(table.number(row, "delta_t_k"));
+    }
+}
+
+// The last line of an analysis' messages, without the progress before it.
+std::string last_line(const fs::path& file) {
+    std::ifstream in(file, std::ios::binary);
+    std::string line;
+    std::string last = "no message";
+    while (std::getline(in, line)) {
+        if (!line.empty()) {
+            last = line.substr(line.rfind('\r') == std::string::npos ? 0 : line.rfind('\r') + 1);
+        }
+    }
+    return last;
+}
+
 Abnormality read_place(const CsvTable& table,
                        std::size_t row,
                        const char* id,
@@ -153,6 +130,10 @@ Abnormality read_place(const CsvTable& table,
     place.id = table.text(row, id);
     place.module = table.text(row, "module");
     place.string = table.text(row, "string");
+    if (std::string_view(id) == "finding") {
+        place.module = without_apostrophe(place.module);
+        place.string = without_apostrophe(place.string);
+    }
     place.pattern = table.text(row, "pattern");
     const auto type = types.find(place.module);
     place.cells = cells_of(table, row, type == types.end() ? nullptr : &type->second);
@@ -161,51 +142,71 @@ Abnormality read_place(const CsvTable& table,
     return place;
 }
 
+void read_faults(const fs::path& file, GradeInput& input) {
+    const CsvTable table = CsvTable::read(file,
+                                          {"fault",
+                                           "module",
+                                           "string",
+                                           "pattern",
+                                           "substrings",
+                                           "cells",
+                                           "delta_t_k",
+                                           "delta_t_1000_k",
+                                           "whole_views",
+                                           "decoy",
+                                           "in_scope"});
+    for (std::size_t row = 0; row < table.size(); ++row) {
+        Abnormality fault = read_place(table, row, "fault", input.types);
+        fault.decoy = table.text(row, "decoy") == "yes";
+        fault.in_scope = table.text(row, "in_scope") == "yes";
+        fault.whole_views = fault.decoy ? 0 : static_cast<int>(table.number(row, "whole_views"));
+        input.faults.push_back(std::move(fault));
+    }
+}
+
+void read_findings(const fs::path& file, GradeInput& input) {
+    const CsvTable table = CsvTable::read(file,
+                                          {"finding",
+                                           "module",
+                                           "string",
+                                           "pattern",
+                                           "pattern_second",
+                                           "substrings",
+                                           "cells",
+                                           "class",
+                                           "class_probability",
+                                           "delta_t_k",
+                                           "delta_t_u95_k",
+                                           "delta_t_1000_k",
+                                           "delta_t_1000_u95_k"});
+    for (std::size_t row = 0; row < table.size(); ++row) {
+        Abnormality finding = read_place(table, row, "finding", input.types);
+        finding.pattern_second = table.text(row, "pattern_second");
+        finding.delta_t_u95_k = table.number(row, "delta_t_u95_k");
+        finding.delta_t_1000_u95_k = table.number(row, "delta_t_1000_u95_k");
+        finding.abnormality_class = static_cast<int>(table.number(row, "class"));
+        finding.class_probability = table.number(row, "class_probability");
+        input.findings.push_back(std::move(finding));
+    }
+}
+
 }  // namespace
 
 GradeInput read_grade_input(const fs::path& rendered, const fs::path& analysis) {
     GradeInput input;
-    const auto types = read_types(rendered);
-    input.modules = static_cast<int>(types.size());
-    input.outlines = read_outlines(rendered / "truth" / "outlines.csv");
-    input.views = read_views(analysis / "survey.gpkg");
-
-    const CsvTable faults = CsvTable::read(rendered / "truth" / "faults.csv",
-                                           {"fault",
-                                            "module",
-                                            "string",
-                                            "pattern",
-                                            "substrings",
-                                            "cells",
-                                            "delta_t_k",
-                                            "delta_t_1000_k",
-                                            "decoy",
-                                            "in_scope"});
-    for (std::size_t row = 0; row < faults.size(); ++row) {
-        Abnormality fault = read_place(faults, row, "fault", types);
-        fault.decoy = faults.text(row, "decoy") == "yes";
-        fault.in_scope = faults.text(row, "in_scope") == "yes";
-        input.faults.push_back(std::move(fault));
+    const fs::path truth = rendered / "truth";
+    input.facts = SceneFacts::read(truth / "scene.csv");
+    read_layout(rendered, input);
+    input.outlines = read_outlines(truth / "outlines.csv");
+    input.frames = static_cast<int>(CsvTable::read(truth / "poses.csv", {"frame"}).size());
+    read_true_cells(truth / "cells.csv", input);
+    read_faults(truth / "faults.csv", input);
+    if (fs::is_regular_file(analysis)) {
+        input.refused = last_line(analysis);
+        return input;
     }
-    const CsvTable findings = CsvTable::read(analysis / "findings.csv",
-                                             {"finding",
-                                              "module",
-                                              "string",
-                                              "pattern",
-                                              "substrings",
-                                              "cells",
-                                              "class",
-                                              "delta_t_k",
-                                              "delta_t_u95_k",
-                                              "delta_t_1000_k",
-                                              "delta_t_1000_u95_k"});
-    for (std::size_t row = 0; row < findings.size(); ++row) {
-        Abnormality finding = read_place(findings, row, "finding", types);
-        finding.delta_t_u95_k = findings.number(row, "delta_t_u95_k");
-        finding.delta_t_1000_u95_k = findings.number(row, "delta_t_1000_u95_k");
-        finding.abnormality_class = static_cast<int>(findings.number(row, "class"));
-        input.findings.push_back(std::move(finding));
-    }
+    read_analysis_layers(analysis / "survey.gpkg", input);
+    read_findings(analysis / "findings.csv", input);
     const CsvTable modules = CsvTable::read(analysis / "modules.csv", {"module", "assessed"});
     for (std::size_t row = 0; row < modules.size(); ++row) {
         input.modules_assessed += modules.text(row, "assessed") == "yes" ? 1 : 0;

@@ -47,19 +47,33 @@ void setup_render(CLI::App& app, scene::RenderOptions& options) {
 
 struct GradeOptions {
     std::vector<std::string> folders;
+    std::string profile;
     bool json = false;
+    bool markdown = false;
+    bool page = false;
 };
 
 void setup_grade(CLI::App& app, GradeOptions& options) {
     CLI::App* command = app.add_subcommand("grade", "Compare analyses with the truth of their scenes");
     command
-        ->add_option("folders",
-                     options.folders,
-                     "Rendered folder and output folder of `heatrow analyse`, in turn; several pairs are pooled")
+        ->add_option(
+            "folders",
+            options.folders,
+            "Rendered folder and output folder of `heatrow analyse`, in turn; several pairs are pooled. In place of "
+            "an output folder: a file with the messages of an analysis that ended without a result")
         ->required()
         ->type_name("DIR OUT");
-    command->add_flag("--json", options.json, "Figures as JSON");
-    command->footer("Example:\n  heatrow-scene grade demo/out/quick/survey demo/out/quick/result");
+    command->add_option("--profile", options.profile, "Profile whose limits decide the true classes")
+        ->type_name("PROFILE.toml");
+    auto* json = command->add_flag("--json", options.json, "Figures and tables as JSON");
+    auto* markdown = command->add_flag("--markdown", options.markdown, "Tables for a Markdown page");
+    command->add_flag("--page", options.page, "Markdown with an overview and a section for each scene")
+        ->excludes(json)
+        ->excludes(markdown);
+    json->excludes(markdown);
+    command->footer(
+        "Example:\n  heatrow-scene grade demo/out/quick/survey demo/out/quick/result --profile "
+        "docs/profiles/field-practice.toml");
     command->callback([&options] {
         if (options.folders.size() % 2 != 0) {
             throw heatrow::Error(heatrow::ErrorKind::usage,
@@ -72,8 +86,17 @@ void setup_grade(CLI::App& app, GradeOptions& options) {
         for (std::size_t i = 0; i < options.folders.size(); i += 2) {
             surveys.push_back(scene::read_grade_input(options.folders[i], options.folders[i + 1]));
         }
-        const scene::Grade grade = scene::grade(surveys);
-        fmt::print("{}", options.json ? scene::to_json(grade) : scene::to_text(grade));
+        const scene::ClassRules rules =
+            options.profile.empty() ? scene::ClassRules() : scene::read_class_rules(options.profile);
+        if (options.page) {
+            fmt::print("{}", scene::accuracy_page(surveys, rules));
+            return;
+        }
+        const scene::Grade grade = scene::grade(surveys, rules);
+        fmt::print("{}",
+                   options.json       ? scene::to_json(grade)
+                   : options.markdown ? scene::to_markdown(grade)
+                                      : scene::to_text(grade));
     });
 }
 

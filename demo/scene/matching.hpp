@@ -43,9 +43,12 @@ struct Abnormality {
     double delta_t_u95_k = 0.0;
     double delta_t_1000_k = 0.0;
     double delta_t_1000_u95_k = 0.0;
-    int abnormality_class = 0;  // of findings
-    bool decoy = false;         // of faults
-    bool in_scope = false;      // of faults
+    std::string pattern_second;      // of findings
+    int abnormality_class = 0;       // of findings
+    double class_probability = 0.0;  // of findings
+    int whole_views = 0;             // of faults: at the least irradiance
+    bool decoy = false;              // of faults
+    bool in_scope = false;           // of faults
 };
 
 struct Matching {

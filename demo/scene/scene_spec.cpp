@@ -13,6 +13,7 @@ void read_head(Section& root, SceneSpec& scene) {
     scene.id = section->text("id");
     scene.title = section->text("title", scene.id);
     scene.seed = static_cast<std::uint64_t>(section->integer("seed", 1));
+    scene.medium = section->boolean("medium", false);
     scene.longitude_deg = section->number("longitude");
     scene.latitude_deg = section->number("latitude");
     const auto parsed = heatrow::parse_iso8601(section->text("start_utc"));

@@ -24,6 +24,7 @@ struct SceneSpec {
     std::string id;
     std::string title;
     std::uint64_t seed = 1;
+    bool medium = false;  // the conditions that the targets of docs/accuracy.md are stated for
     std::vector<std::filesystem::path> type_folders;
     double longitude_deg = 0.0;
     double latitude_deg = 0.0;

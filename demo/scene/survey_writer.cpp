@@ -4,6 +4,7 @@
 #include "geographic.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/time.hpp"
+#include "scene_facts.hpp"
 
 #include <cpl_error.h>
 #include <fmt/format.h>
@@ -187,7 +188,8 @@ std::string cell_names(const PanelType& type, const std::vector<int>& cells) {
 }
 
 std::string fault_table(const World& world, const std::vector<FaultTruth>& faults) {
-    std::string out = "fault,module,string,pattern,substrings,cells,delta_t_k,delta_t_1000_k,decoy,in_scope\n";
+    std::string out =
+        "fault,module,string,pattern,substrings,cells,delta_t_k,delta_t_1000_k,whole_views,decoy,in_scope\n";
     for (const FaultTruth& truth : faults) {
         const int panel = truth.fault.panel;
         const int string = truth.fault.string;
@@ -195,7 +197,7 @@ std::string fault_table(const World& world, const std::vector<FaultTruth>& fault
         for (const int substring : truth.substrings) {
             substrings += (substrings.empty() ? "" : " ") + std::to_string(substring);
         }
-        out += fmt::format("{},{},{},{},{},{},{:.3f},{:.3f},no,{}\n",
+        out += fmt::format("{},{},{},{},{},{},{:.3f},{:.3f},{},no,{}\n",
                            truth.id,
                            panel < 0 ? "" : world.plant.panels[static_cast<std::size_t>(panel)].id,
                            string < 0 ? "" : world.plant.strings[static_cast<std::size_t>(string)].id,
@@ -204,10 +206,11 @@ std::string fault_table(const World& world, const std::vector<FaultTruth>& fault
                            panel < 0 ? "" : cell_names(world.plant.type_of(panel), truth.cells),
                            truth.delta_t_k,
                            truth.delta_t_1000_k,
+                           truth.frames,
                            truth.in_scope ? "yes" : "no");
     }
     for (std::size_t i = 0; i < world.spec.decoys.size(); ++i) {
-        out += fmt::format("D{:02},,,{},,,,,yes,no\n", i + 1, world.spec.decoys[i].kind);
+        out += fmt::format("D{:02},,,{},,,,,,yes,no\n", i + 1, world.spec.decoys[i].kind);
     }
     return out;
 }
@@ -267,6 +270,35 @@ std::string cell_table(const World& world) {
         }
     }
     return out;
+}
+
+// How far the picture moves within one time constant of the detector, px, on modules below the camera: median frame.
+double typical_smear_px(const World& world) {
+    double height = 0.0;
+    for (const PanelTable& table : world.plant.tables) {
+        height += table.face.at(0.0, 0.5 * table.face.height_m).z() / static_cast<double>(world.plant.tables.size());
+    }
+    std::vector<double> smears;
+    for (const Shot& shot : world.shots) {
+        const double metres = shot.velocity_m_s.norm() * world.true_camera.time_constant_ms * 1e-3;
+        smears.push_back(metres * world.true_camera.focal_px / std::max(1.0, shot.pose.position_in_site.z() - height));
+    }
+    return median_of(std::move(smears));
+}
+
+SceneFacts scene_facts(const World& world) {
+    SceneFacts facts;
+    facts.set("scene", world.spec.id);
+    facts.set("title", world.spec.title);
+    facts.set("seed", std::to_string(world.seed));
+    facts.set("medium", world.spec.medium ? "yes" : "no");
+    facts.set("noise_k", world.true_camera.noise_k);
+    facts.set("fixed_pattern_k", world.true_camera.fixed_pattern_k);
+    facts.set("blur_sigma_px", world.true_camera.blur_sigma_px);
+    facts.set("smear_px", typical_smear_px(world));
+    facts.set("hidden_camera_gain_share", world.spec.hidden.camera_gain_share);
+    facts.set("hidden_emissivity", world.spec.hidden.emissivity);
+    return facts;
 }
 
 }  // namespace
@@ -345,6 +377,7 @@ void write_truth(const World& world,
     write_text(folder / "outlines.csv", outline_table(world, views));
     write_text(folder / "poses.csv", pose_table(world));
     write_text(folder / "cells.csv", cell_table(world));
+    write_text(folder / "scene.csv", scene_facts(world).to_csv());
 }
 
 }  // namespace scene

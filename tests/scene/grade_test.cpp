@@ -1,6 +1,7 @@
 // The grader: its rules on hand-made tables, and whole on a perfect and on a shifted analysis.
 #include "grade.hpp"
 
+#include "best_estimator.hpp"
 #include "csv_table.hpp"
 #include "render.hpp"
 #include "scene_fixture.hpp"
@@ -88,14 +89,15 @@ void write_analysis(const fs::path& rendered, const fs::path& out, Rename rename
 
     const auto faults = CsvTable::read(rendered / "truth/faults.csv", {"fault", "decoy"});
     std::string findings =
-        "finding,module,string,pattern,substrings,cells,class,delta_t_k,delta_t_u95_k,delta_t_1000_k,"
+        "finding,module,string,pattern,pattern_second,substrings,cells,class,class_probability,delta_t_k,delta_t_u95_k,"
+        "delta_t_1000_k,"
         "delta_t_1000_u95_k,evidence\n";
     for (std::size_t row = 0; row < faults.size(); ++row) {
         if (faults.text(row, "decoy") == "yes") {
             continue;
         }
         const std::string& module = faults.text(row, "module");
-        findings += fmt::format("{},{},{},{},{},{},2,{:.3f},1.0,{:.3f},1.2,\"warm, so it seems\"\n",
+        findings += fmt::format("{},{},{},{},,{},{},2,0.9,{:.3f},1.0,{:.3f},1.2,\"warm, so it seems\"\n",
                                 faults.text(row, "fault"),
                                 module.empty() ? "" : rename(module),
                                 faults.text(row, "string"),
@@ -195,6 +197,70 @@ TEST_CASE("grade: decoys and out-of-scope faults count as they should", "[scene]
     CHECK(figure(result, "delta_t_1000_u95_coverage.all").value == Approx(0.0));
 }
 
+TEST_CASE("grade: merged names count where the pixels or the evidence do not decide", "[scene]") {
+    CHECK(judge_label("hot_point", "hot_cell", 4.0) == LabelVerdict::merged);
+    CHECK(judge_label("hot_point", "hot_cell", 6.0) == LabelVerdict::wrong);
+    CHECK(judge_label("substring_open_circuit", "substring_bypassed", 6.0) == LabelVerdict::merged);
+    CHECK(judge_label("substring_bypassed", "substring_open_circuit", 6.0) == LabelVerdict::wrong);
+    CHECK(judge_label("hot_cell", "hot_cell", 6.0) == LabelVerdict::right);
+    CHECK_THROWS_WITH(judge_label("hot_cell", "warm_cell", 6.0), Catch::Contains("warm_cell"));
+}
+
+TEST_CASE("grade: macro-F1 averages patterns, false findings lower it", "[scene]") {
+    GradeInput input;
+    input.modules = 10;
+    input.faults = {in_scope(place("F1", "A", "S1", "hot_cell", {7}), 20.0),
+                    in_scope(place("F2", "B", "S1", "hot_cell", {7}), 20.0),
+                    in_scope(place("F3", "C", "S1", "open_circuit_module"), 6.0)};
+    input.findings = {place("x", "A", "S1", "hot_cell", {7}), place("y", "C", "S1", "open_circuit_module")};
+    // hot_cell: one hit, one miss, F1 = 2/3; open_circuit_module: 1.
+    CHECK(figure(grade({input}), "pattern_macro_f1").value == Approx(100.0 * (2.0 / 3.0 + 1.0) / 2.0));
+    input.findings.push_back(place("z", "D", "S1", "open_circuit_module"));
+    CHECK(figure(grade({input}), "pattern_macro_f1").value == Approx(100.0 * 2.0 / 3.0));
+}
+
+TEST_CASE("grade: a refused survey is told and counts nowhere else", "[scene]") {
+    GradeInput good;
+    good.modules = 10;
+    good.faults = {in_scope(place("F1", "A", "S1", "hot_cell", {7}), 20.0)};
+    good.findings = {place("x", "A", "S1", "hot_cell", {7})};
+    GradeInput refused = good;
+    refused.findings.clear();
+    refused.refused = "heatrow: no frame has a pose";
+    const Grade result = grade({good, refused});
+    CHECK(figure(result, "recall_in_scope").count == 1);
+    REQUIRE(result.notes.size() == 1);
+    CHECK(result.notes[0].kind == "refused");
+    CHECK_THAT(result.notes[0].text, Catch::Contains("no frame has a pose"));
+}
+
+TEST_CASE("grade: true classes follow the profile's limits", "[scene]") {
+    const ClassRule rule{10.0, 40.0};
+    CHECK(rule.class_of(9.9) == 1);
+    CHECK(rule.class_of(10.0) == 2);
+    CHECK(rule.class_of(40.0) == 3);
+    CHECK(rule.distance_k(37.0) == Approx(3.0));
+    const ClassRule no_third{3.0, std::nan("")};
+    CHECK(no_third.class_of(100.0) == 2);
+    CHECK(no_third.distance_k(100.0) == Approx(97.0));
+}
+
+TEST_CASE("grade: the best estimator of a cell follows noise, pixels and views", "[scene]") {
+    // Sharp pixels, a cell of 5 x 5: the mean of 25 pixels, a little worse for the pixels on its borders.
+    const CellViewing sharp{.width_px = 5.0, .height_px = 5.0, .blur_sigma_px = 0.01, .noise_k = 0.05};
+    CHECK(best_cell_error_k(sharp, 20.0) == Approx(0.01).epsilon(0.15));
+    CellViewing blurred = sharp;
+    blurred.blur_sigma_px = 1.2;
+    CHECK(best_cell_error_k(blurred, 20.0) > 1.3 * best_cell_error_k(sharp, 20.0));
+    blurred.views = 4;
+    CellViewing once = blurred;
+    once.views = 1;
+    CHECK(best_cell_error_k(blurred, 20.0) == Approx(0.5 * best_cell_error_k(once, 20.0)));
+    CellViewing gain = sharp;
+    gain.gain_share = 0.02;
+    CHECK(best_cell_error_k(gain, 20.0) == Approx(0.4 / std::sqrt(3.0)).epsilon(0.01));
+}
+
 TEST_CASE("grade: intervals", "[scene]") {
     // Wilson's interval for 95 of 100, as in textbooks.
     const Figure share = share_figure("s", 95, 100);
@@ -252,5 +318,5 @@ TEST_CASE("grade: a perfect analysis is perfect, one shifted by a module is wron
     CHECK(figure(bad, "views_wrong").value == Approx(100.0));
     CHECK(figure(bad, "recall.hot_cell").value == Approx(0.0));
     CHECK(to_json(bad).find("\"views_wrong\"") != std::string::npos);
-    CHECK(to_text(bad).find("missed: F01 hot_cell on module R1-T1-A02") != std::string::npos);
+    CHECK(to_text(bad).find("missed: small seed 3: F01 hot_cell on module R1-T1-A02") != std::string::npos);
 }
