@@ -30,9 +30,9 @@ std::string surface_words(const JointReading& reading) {
 
 std::string timing_words(const JointRow& row) {
     const auto minutes = [](const std::optional<double>& value) {
-        return value ? fmt::format("{:g} min", *value) : std::string("not noted");
+        return value ? fmt::format("{:g}", *value) : std::string("?");
     };
-    return fmt::format("open {}, load {}", minutes(row.cover_open_min), minutes(row.load_held_min));
+    return fmt::format("{} min, {} min", minutes(row.cover_open_min), minutes(row.load_held_min));
 }
 
 std::string step_words(const JointStep& step) {

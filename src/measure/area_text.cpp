@@ -1,12 +1,11 @@
 #include "heatrow/measure/areas.hpp"
+#include "number_list.hpp"
 
 #include <algorithm>
 #include <charconv>
 #include <cmath>
-#include <optional>
 
 namespace heatrow {
-namespace {
 
 std::optional<std::vector<double>> numbers_of(std::string_view text) {
     std::vector<double> numbers;
@@ -25,6 +24,8 @@ std::optional<std::vector<double>> numbers_of(std::string_view text) {
         text.remove_prefix(comma + 1);
     }
 }
+
+namespace {
 
 // Whole pixel coordinates of any picture that can be read.
 bool is_whole(double value) {

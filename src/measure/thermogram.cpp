@@ -76,20 +76,6 @@ AreaResult Thermogram::measure(const Area& area) const {
     return result;
 }
 
-DifferenceResult Thermogram::difference(const AreaResult& a, const AreaResult& b) const {
-    DifferenceResult result;
-    result.from = a.area.name;
-    result.to = b.area.name;
-    result.difference = difference_with_budget(a.measured, b.measured, settings_.causes, *band_);
-    if (a.flags.has(Flag::clipped)) {
-        result.flags.set(Flag::clipped);
-        result.flags.set(Flag::lower_bound);
-    } else if (b.flags.has(Flag::clipped)) {
-        result.flags.set(Flag::clipped);
-    }
-    return result;
-}
-
 BudgetedDifference Thermogram::difference(Celsius a, double pixels_a, Celsius b, double pixels_b) const {
     return difference_with_budget(as_measured(a, b, pixels_a), as_measured(b, a, pixels_b), settings_.causes, *band_);
 }

@@ -10,9 +10,9 @@
 namespace heatrow {
 namespace {
 
-constexpr double kWidth = 1180.0;
-constexpr double kNames = 190.0;
-constexpr double kRow = 30.0;
+constexpr double kWidth = 860.0;
+constexpr double kNames = 150.0;
+constexpr double kRow = 27.0;
 constexpr double kHead = 8.0;
 constexpr double kAxis = 34.0;
 

@@ -29,10 +29,18 @@ constexpr std::string_view kOwnStyle =
     "section.group { break-inside: avoid; margin-bottom: 1.6rem; }\n"
     ".sign-off { display: grid; grid-template-columns: repeat(3, 1fr); gap: 2.6rem 1.6rem; margin-top: 2.4rem; }\n"
     ".sign-off span { border-top: 1px solid var(--ink); padding-top: .2rem; color: var(--quiet); font-size: .88rem; }\n"
-    "table.fine td { font-size: .9rem; }\n";
+    "table.fine td { font-size: .9rem; } table.fine th.number { white-space: normal; }\n"
+    "td.whole { white-space: nowrap; }\n"
+    "@media print { @page { size: A4 portrait; margin: 12mm; } table.fine td, table.fine th { font-size: 8.5px; "
+    "padding: "
+    ".25rem .35rem; } figure svg { max-height: 215mm; } .figures b { font-size: 1.4rem; } h1 { font-size: 1.6rem; } h2 "
+    "{ "
+    "margin-top: 1.2rem; } .caution li { line-height: 1.3; } footer { margin-top: 1.2rem; padding: .4rem 0 0; "
+    "font-size: 8.5px; } #groups, #groups + p "
+    "{ break-after: avoid; } }\n";
 
-std::string cell(std::string_view text, bool number = false) {
-    return std::string(number ? "<td class=\"number\">" : "<td>") + escape_xml(text) + "</td>";
+std::string cell(std::string_view text, std::string_view css_class = "") {
+    return (css_class.empty() ? "<td>" : "<td class=\"" + std::string(css_class) + "\">") + escape_xml(text) + "</td>";
 }
 
 std::string head(const std::vector<std::string>& names, std::size_t first_number) {
@@ -127,7 +135,7 @@ std::string group_table(const JointPage& page, const std::vector<const JointLine
                                                        "Joint",
                                                        "Phase",
                                                        "Looked at",
-                                                       "Cover, load",
+                                                       "Cover, load held",
                                                        "°C",
                                                        "A of rated",
                                                        "Load",
@@ -137,13 +145,13 @@ std::string group_table(const JointPage& page, const std::vector<const JointLine
                                                       5);
     out += "<tbody>\n";
     for (const JointLine* joint : joints) {
-        out += "<tr>" + class_cell(*joint) + cell(joint->id) + cell(joint->phase) + cell(joint->surface) +
-               cell(joint->timing) +
-               cell(joint->temperature.is_known() ? fixed_text(joint->temperature.value(), 1) : "–", true) +
-               cell(short_text(joint->current_a, 1) + " of " + short_text(joint->rated_a, 1), true) +
-               cell(fixed_text(100.0 * joint->load_fraction, 0) + " %", true) +
-               cell(with_u95_text(joint->rise, 1), true) + cell(bounded(*joint, joint->rise_at_load), true) +
-               cell(bounded(*joint, joint->over_siblings), true) + "</tr>\n";
+        out += "<tr>" + class_cell(*joint) + cell(joint->id, "whole") + cell(joint->phase) + cell(joint->surface) +
+               cell(joint->timing, "whole") +
+               cell(joint->temperature.is_known() ? fixed_text(joint->temperature.value(), 1) : "–", "number") +
+               cell(short_text(joint->current_a, 1) + " of " + short_text(joint->rated_a, 1), "number") +
+               cell(fixed_text(100.0 * joint->load_fraction, 0) + " %", "number") +
+               cell(with_u95_text(joint->rise, 1), "number") + cell(bounded(*joint, joint->rise_at_load), "number") +
+               cell(bounded(*joint, joint->over_siblings), "number") + "</tr>\n";
     }
     return out + "</tbody></table>\n";
 }
@@ -185,7 +193,7 @@ std::string remarks(const JointPage& page) {
     std::string rows;
     for (const JointLine& joint : page.joints) {
         for (const std::string& reason : joint.reasons) {
-            rows += "<tr>" + cell(joint.id) + cell(reason) + "</tr>\n";
+            rows += "<tr>" + cell(joint.id, "whole") + cell(reason) + "</tr>\n";
         }
     }
     if (rows.empty()) {

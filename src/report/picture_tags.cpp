@@ -10,7 +10,10 @@ constexpr double kSize = 11.0;
 constexpr double kHeight = 17.0;
 constexpr double kGap = 5.0;
 
-double shared_area(const Box& a, const Box& b) {
+// Of boxes that must not touch.
+double shared_area(Box a, const Box& b) {
+    constexpr double kAir = 2.0;
+    a = {a.x - kAir, a.y - kAir, a.width + 2.0 * kAir, a.height + 2.0 * kAir};
     const double width = std::min(a.x + a.width, b.x + b.width) - std::max(a.x, b.x);
     const double height = std::min(a.y + a.height, b.y + b.height) - std::max(a.y, b.y);
     return std::max(width, 0.0) * std::max(height, 0.0);

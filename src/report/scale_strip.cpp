@@ -25,28 +25,23 @@ bool has_level(const PictureMark& mark) {
     return mark.level.is_known() && !mark.name.empty();
 }
 
-int rows_wanted(const std::vector<PictureMark>& marks) {
-    const auto count = std::count_if(marks.begin(), marks.end(), has_level);
-    return std::min(kMostRows, static_cast<int>(count));
-}
-
 // Flags fly to the right of their pole, to the left where the strip ends, in the lowest row with room. What finds none
 // lies in the top row, over others.
-std::vector<Flag> place_flags(const ScaleStrip& strip, const Box& room, int rows) {
+std::vector<Flag> place_flags(const ScaleStrip& strip, double left, double width) {
     std::vector<Flag> flags;
     for (const PictureMark& mark : strip.marks) {
         if (has_level(mark)) {
             const double share = std::clamp(strip.scale.share_of(mark.level), 0.0, 1.0);
-            flags.push_back({room.x + share * room.width, mark.name, text_width(mark.name, 10.0) * 1.06 + 8.0, 0});
+            flags.push_back({left + share * width, mark.name, text_width(mark.name, 10.0) * 1.06 + 8.0, 0});
         }
     }
     std::stable_sort(flags.begin(), flags.end(), [](const Flag& a, const Flag& b) { return a.x < b.x; });
-    std::vector<double> taken(static_cast<std::size_t>(rows), room.x - 1.0);
+    std::vector<double> taken(kMostRows, left - 1.0);
     for (Flag& flag : flags) {
-        const bool turned = flag.x + flag.width > room.x + room.width;
+        const bool turned = flag.x + flag.width > left + width;
         const double from = turned ? flag.x - flag.width : flag.x;
-        flag.row = rows - 1;
-        for (int row = 0; row < rows; ++row) {
+        flag.row = kMostRows - 1;
+        for (int row = 0; row < kMostRows; ++row) {
             if (taken[static_cast<std::size_t>(row)] < from) {
                 flag.row = row;
                 break;
@@ -58,6 +53,14 @@ std::vector<Flag> place_flags(const ScaleStrip& strip, const Box& room, int rows
         }
     }
     return flags;
+}
+
+int rows_of(const std::vector<Flag>& flags) {
+    int rows = 0;
+    for (const Flag& flag : flags) {
+        rows = std::max(rows, flag.row + 1);
+    }
+    return rows;
 }
 
 // One bar per 2 px, heights by the square root: small hot areas must show beside a wall.
@@ -122,13 +125,13 @@ void draw_degrees(Canvas& canvas, const ScaleStrip& strip, const Box& room) {
 
 }  // namespace
 
-double scale_strip_height(const std::vector<PictureMark>& marks) {
-    return kFlagRow * rows_wanted(marks) + kCounts + kBar + kTicks + 8.0;
+double scale_strip_height(const ScaleStrip& strip, double width) {
+    return kFlagRow * rows_of(place_flags(strip, 0.0, width)) + kCounts + kBar + kTicks + 8.0;
 }
 
 void draw_scale_strip(Canvas& canvas, const ScaleStrip& strip, const Box& room) {
-    const int rows = rows_wanted(strip.marks);
-    const double counts_top = room.y + kFlagRow * rows;
+    const std::vector<Flag> flags = place_flags(strip, room.x, room.width);
+    const double counts_top = room.y + kFlagRow * rows_of(flags);
     const double bar_top = counts_top + kCounts;
     draw_counts(canvas, strip, {room.x, counts_top, room.width, kCounts});
     draw_colours(canvas, strip, {room.x, bar_top, room.width, kBar});
@@ -142,14 +145,16 @@ void draw_scale_strip(Canvas& canvas, const ScaleStrip& strip, const Box& room) 
             canvas.stroke(line, {.colour = strip.isotherm_colour, .width = 1.4});
         }
     }
-    for (const Flag& flag : place_flags(strip, room, rows)) {
-        const double top = counts_top - kFlagRow * (flag.row + 1) + 2.0;
+    const auto top_of = [counts_top](const Flag& flag) { return counts_top - kFlagRow * (flag.row + 1) + 2.0; };
+    for (const Flag& flag : flags) {  // all poles first: no pole runs through a name
+        canvas.stroke({{{flag.x, top_of(flag)}, {flag.x, bar_top + 4.0}}}, {.colour = kInk});
+    }
+    for (const Flag& flag : flags) {
         const double left = flag.width < 0.0 ? flag.x + flag.width : flag.x;
-        const Polyline cloth = rectangle(left, top, std::abs(flag.width), kFlagRow - 3.0);
-        canvas.stroke({{{flag.x, top}, {flag.x, bar_top + 4.0}}}, {.colour = kInk});
+        const Polyline cloth = rectangle(left, top_of(flag), std::abs(flag.width), kFlagRow - 3.0);
         canvas.fill(cloth, "#fbfaf7");
         canvas.stroke({cloth}, {.colour = kInk, .width = 0.9, .closed = true});
-        canvas.text(left + 4.0, top + 9.4, flag.text, {.size = 10.0, .bold = true});
+        canvas.text(left + 4.0, top_of(flag) + 9.4, flag.text, {.size = 10.0, .bold = true});
     }
 }
 

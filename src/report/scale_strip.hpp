@@ -19,7 +19,7 @@ struct ScaleStrip {
     std::string_view isotherm_colour;
 };
 
-double scale_strip_height(const std::vector<PictureMark>& marks);
+double scale_strip_height(const ScaleStrip& strip, double width);
 void draw_scale_strip(Canvas& canvas, const ScaleStrip& strip, const Box& room);
 
 }  // namespace heatrow

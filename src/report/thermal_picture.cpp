@@ -47,6 +47,14 @@ std::vector<std::string> note_lines(const ThermalPicture& picture, double width)
     return lines;
 }
 
+std::vector<std::string> subtitle_lines(const ThermalPicture& picture, double width) {
+    return wrap_text(picture.subtitle, width, 11.0);
+}
+
+ScaleStrip strip_of(const ThermalPicture& picture) {
+    return {picture.temperature_c, picture.scale, picture.marks, picture.isotherm, kIsotherm};
+}
+
 Layout lay_out(const ThermalPicture& picture) {
     Layout l;
     const double zoom = picture.width_px / picture.temperature_c.width();
@@ -59,10 +67,10 @@ Layout lay_out(const ThermalPicture& picture) {
         return l;
     }
     l.left = kMargin + kRuler;
-    l.top = kMargin + 34.0 + kRuler;
+    l.top = kMargin + 19.0 + kNoteLine * static_cast<double>(subtitle_lines(picture, l.width).size()) + kRuler;
     l.drawing_width = l.left + l.width + kMargin;
     l.scale_top = l.top + l.height + 12.0;
-    l.notes_top = l.scale_top + scale_strip_height(picture.marks);
+    l.notes_top = l.scale_top + scale_strip_height(strip_of(picture), l.width);
     const auto lines = note_lines(picture, l.width);
     l.drawing_height = l.notes_top + kNoteLine * static_cast<double>(lines.size()) + kMargin - 6.0;
     return l;
@@ -112,15 +120,15 @@ void draw_cased(Canvas& canvas, const std::vector<Polyline>& lines, bool closed,
 
 void draw_marks(Canvas& canvas, const ThermalPicture& picture, const Layout& l) {
     std::vector<Box> kept;  // where no tag may lie
-    std::vector<Polyline> outlines;
     for (const PictureMark& mark : picture.marks) {
         Polyline outline;
         for (const Eigen::Vector2d& point : mark.outline_px) {
             outline.push_back(l.at(point));
         }
-        draw_cased(canvas, {outline}, mark.closed, kLight);
+        if (!outline.empty()) {
+            draw_cased(canvas, {outline}, mark.closed, kLight);
+        }
         kept.push_back(box_around(outline));
-        outlines.push_back(std::move(outline));
     }
     for (const PictureMark& mark : picture.marks) {
         if (mark.spot_px) {
@@ -132,6 +140,9 @@ void draw_marks(Canvas& canvas, const ThermalPicture& picture, const Layout& l) 
     }
     const Box room{l.left, l.top, l.width, l.height};
     for (std::size_t i = 0; i < picture.marks.size(); ++i) {
+        if (picture.marks[i].outline_px.empty()) {
+            continue;  // stands on the scale only
+        }
         draw_tag(canvas, picture.marks[i], kept[i], room, kept);
     }
 }
@@ -172,8 +183,11 @@ void draw(Canvas& canvas, const ThermalPicture& picture, const Layout& l) {
     }
     if (!picture.plain) {
         canvas.text(l.left, kMargin + 10.0, fit_text(picture.title, l.width, 15.0), {.size = 15.0, .bold = true});
-        canvas.text(
-            l.left, kMargin + 27.0, fit_text(picture.subtitle, l.width, 11.0), {.size = 11.0, .fill = kQuietInk});
+        double y = kMargin + 27.0;
+        for (const std::string& line : subtitle_lines(picture, l.width)) {
+            canvas.text(l.left, y, line, {.size = 11.0, .fill = kQuietInk});
+            y += kNoteLine;
+        }
         draw_ruler(canvas, picture, l);
     }
     draw_marks(canvas, picture, l);
@@ -181,8 +195,7 @@ void draw(Canvas& canvas, const ThermalPicture& picture, const Layout& l) {
     if (picture.plain) {
         return;
     }
-    ScaleStrip strip{picture.temperature_c, picture.scale, picture.marks, picture.isotherm, kIsotherm};
-    draw_scale_strip(canvas, strip, {l.left, l.scale_top, l.width, l.notes_top - l.scale_top});
+    draw_scale_strip(canvas, strip_of(picture), {l.left, l.scale_top, l.width, l.notes_top - l.scale_top});
     double y = l.notes_top + 8.0;
     for (const std::string& line : note_lines(picture, l.width)) {
         canvas.text(l.left, y, line, {.size = 11.0, .fill = kQuietInk});

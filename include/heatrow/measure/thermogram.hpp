@@ -37,13 +37,6 @@ struct AreaResult {
     Flags flags;                   // clipped, lower_bound
 };
 
-struct DifferenceResult {
-    std::string from;  // A of A - B
-    std::string to;
-    BudgetedDifference difference;  // of the means
-    Flags flags;                    // lower_bound where the hotter area is clipped
-};
-
 class Thermogram {
   public:
     // Throws Error(usage) where encoding or conditions have a problem. `band` must outlive the thermogram.
@@ -62,7 +55,6 @@ class Thermogram {
     [[nodiscard]] long missing_pixels() const { return missing_; }
 
     [[nodiscard]] AreaResult measure(const Area& area) const;
-    [[nodiscard]] DifferenceResult difference(const AreaResult& a, const AreaResult& b) const;
 
     // The difference of two sets of pixels by their object temperatures, e.g. of a hot patch and its ring.
     [[nodiscard]] BudgetedDifference difference(Celsius a, double pixels_a, Celsius b, double pixels_b) const;

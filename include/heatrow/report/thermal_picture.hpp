@@ -16,9 +16,9 @@ namespace heatrow {
 
 // Something marked in the picture, in pixels of the thermogram (docs/conventions.md).
 struct PictureMark {
-    std::string name;   // on its tag and on the scale
-    std::string value;  // behind the name on the tag, e.g. "76.1 °C"; may be empty
-    std::vector<Eigen::Vector2d> outline_px;
+    std::string name;                         // on its tag and on the scale
+    std::string value;                        // behind the name on the tag, e.g. "76.1 °C"; may be empty
+    std::vector<Eigen::Vector2d> outline_px;  // empty: stands on the scale only
     bool closed = true;
     std::optional<Eigen::Vector2d> spot_px;  // middle of the 3 x 3 pixels that count
     Celsius level{kNaN};                     // where it stands on the scale; NaN: nowhere
