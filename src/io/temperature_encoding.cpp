@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdint>
+#include <vector>
 
 namespace heatrow {
 namespace {
@@ -51,12 +53,9 @@ double likelihood(const TemperatureRange& range) {
     return std::exp(-0.5 * (spread * spread + level * level));
 }
 
-// Nearest-rank percentile of values that are not sorted.
-double percentile(std::vector<float>& values, double share) {
-    const auto rank = static_cast<std::ptrdiff_t>(std::ceil(share * static_cast<double>(values.size())));
-    const auto at = values.begin() + std::clamp<std::ptrdiff_t>(rank - 1, 0, std::ssize(values) - 1);
-    std::nth_element(values.begin(), at, values.end());
-    return static_cast<double>(*at);
+// Of a nearest-rank percentile, from 1.
+std::int64_t rank_of(double share, std::int64_t count) {
+    return std::clamp<std::int64_t>(static_cast<std::int64_t>(std::ceil(share * static_cast<double>(count))), 1, count);
 }
 
 bool is_nodata(float count, const FrameCounts& frame, std::optional<double> declared) {
@@ -80,6 +79,70 @@ std::optional<float> end_of_range(const FrameCounts& frame, double maximum) {
     return frame.is_signed ? 32767.0F : 65535.0F;
 }
 
+// Counts of a 16-bit type, signed or not, by value. Every frame of a survey is summed up, and
+// sorting would take longer than reading the frame.
+class Histogram16 {
+  public:
+    void add(float count) { ++bins_[bin_of(count)]; }
+    [[nodiscard]] std::int64_t of(float count) const { return bins_[bin_of(count)]; }
+    // The count of this rank, from 1.
+    [[nodiscard]] double ranked(std::int64_t rank) const {
+        std::size_t bin = 0;
+        for (std::int64_t passed = bins_[0]; passed < rank && bin + 1 < bins_.size(); passed += bins_[bin]) {
+            ++bin;
+        }
+        return static_cast<double>(bin) + kLowest;
+    }
+
+  private:
+    static constexpr int kLowest = -32768;
+    static constexpr int kHighest = 65535;
+    static std::size_t bin_of(float count) { return static_cast<std::size_t>(static_cast<int>(count) - kLowest); }
+
+    std::vector<std::int32_t> bins_ = std::vector<std::int32_t>(static_cast<std::size_t>(kHighest - kLowest + 1));
+};
+
+// The same for any other type.
+class SortedCounts {
+  public:
+    void add(float count) { values_.push_back(count); }
+    [[nodiscard]] std::int64_t of(float count) const { return std::count(values_.begin(), values_.end(), count); }
+    [[nodiscard]] double ranked(std::int64_t rank) {
+        const auto at = values_.begin() + (rank - 1);
+        std::nth_element(values_.begin(), at, values_.end());
+        return static_cast<double>(*at);
+    }
+
+  private:
+    std::vector<float> values_;
+};
+
+template <typename Counts>
+CountSummary summarise(const FrameCounts& frame, std::optional<double> nodata, Counts counts) {
+    CountSummary summary;
+    std::int64_t data = 0;
+    for (const float count : frame.counts.pixels()) {
+        if (!is_nodata(count, frame, nodata)) {
+            counts.add(count);
+            ++data;
+        }
+    }
+    summary.pixels = std::ssize(frame.counts.pixels());
+    summary.nodata = summary.pixels - data;
+    if (data == 0) {
+        return summary;
+    }
+    summary.minimum = counts.ranked(1);
+    summary.maximum = counts.ranked(data);
+    if (const auto end = end_of_range(frame, summary.maximum)) {
+        summary.saturated = counts.of(*end);
+    }
+    summary.p1 = counts.ranked(rank_of(0.01, data));
+    summary.median = counts.ranked(rank_of(0.5, data));
+    summary.p99 = counts.ranked(rank_of(0.99, data));
+    return summary;
+}
+
 std::string in_words(const TemperatureRange& range) {
     return fmt::format("{:.1f} to {:.1f} degC", range.low.value(), range.high.value());
 }
@@ -87,29 +150,8 @@ std::string in_words(const TemperatureRange& range) {
 }  // namespace
 
 CountSummary summarise_counts(const FrameCounts& frame, std::optional<double> nodata) {
-    CountSummary summary;
-    std::vector<float> values;
-    values.reserve(frame.counts.pixels().size());
-    for (const float count : frame.counts.pixels()) {
-        if (!is_nodata(count, frame, nodata)) {
-            values.push_back(count);
-        }
-    }
-    summary.pixels = std::ssize(frame.counts.pixels());
-    summary.nodata = summary.pixels - std::ssize(values);
-    if (values.empty()) {
-        return summary;
-    }
-    const auto [least, most] = std::minmax_element(values.begin(), values.end());
-    summary.minimum = static_cast<double>(*least);
-    summary.maximum = static_cast<double>(*most);
-    if (const auto end = end_of_range(frame, summary.maximum)) {
-        summary.saturated = std::count(values.begin(), values.end(), *end);
-    }
-    summary.p1 = percentile(values, 0.01);
-    summary.median = percentile(values, 0.5);
-    summary.p99 = percentile(values, 0.99);
-    return summary;
+    const bool in_16_bits = !frame.is_float && frame.bits == 16;
+    return in_16_bits ? summarise(frame, nodata, Histogram16{}) : summarise(frame, nodata, SortedCounts{});
 }
 
 std::vector<EncodingGuess> guess_encodings(const CountSummary& counts, bool is_float, const Profile& profile) {

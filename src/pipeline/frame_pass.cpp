@@ -15,6 +15,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <utility>
 
@@ -95,19 +96,28 @@ tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
     return polished ? polished : placed;
 }
 
-SampleOptions sample_options(const SurveyInputs& inputs, std::size_t frame, const FrameConditions& conditions) {
-    const CameraSettings& camera = inputs.settings.frame_camera();
+SampleOptions sample_options(const SurveyInputs& inputs) {
     const Profile& profile = inputs.profile;
     SampleOptions options;
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.minimum_cell_px = profile.minimum_pixels_per_cell.value;
     options.minimum_elevation = degrees(profile.minimum_elevation_to_plane_deg.value);
-    options.camera_motion_in_site = camera_motion(inputs, frame);
     options.maximum_smear_px = profile.maximum_smear_px.value;
-    options.blur_sigma_px = camera.blur_sigma_px;
-    const FaimanCoefficients loss;
-    options.sheet.emplace().loss_w_m2k = loss.u0 + loss.u1 * std::max(0.0, conditions.wind.value.value());
+    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
+    options.sheet = CellSheet{};
     return options;
+}
+
+FrameCircumstances circumstances_of(const SurveyInputs& inputs, std::size_t frame) {
+    FrameCircumstances circumstances;
+    circumstances.camera_motion_in_site = camera_motion(inputs, frame);
+    // Rounded, so that frames share fits; where wind is not known, the sheet's own loss stands.
+    const double wind = inputs.frame_conditions[frame]->wind.value.value();
+    if (std::isfinite(wind)) {
+        const FaimanCoefficients loss;
+        circumstances.loss_w_m2k = loss.u0 + loss.u1 * 0.5 * std::round(2.0 * wind);
+    }
+    return circumstances;
 }
 
 ObjectConditions object_conditions(const SurveyInputs& inputs, const FrameConditions& conditions) {
@@ -137,6 +147,7 @@ ModuleView view_of(const ModuleSlot& slot, int frame, const CountTable& table) {
 FrameOutcome process_frame(const SurveyInputs& inputs,
                            const LayoutIndex& site,
                            const FlightAlignment& alignment,
+                           const ModuleSampler& sampler,
                            std::size_t i) {
     FrameOutcome outcome;
     outcome.record.frame = static_cast<int>(i);
@@ -168,8 +179,7 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
     record.lock_rms_px = placed->rms_px;
     record.edges_used = placed->edges_used;
     record.slip_margin = placed->slip_margin;
-    record.slots = sample_modules(
-        site, PosedCamera(inputs.lens, placed->pose), counts, sample_options(inputs, i, *inputs.frame_conditions[i]));
+    record.slots = sampler.sample(PosedCamera(inputs.lens, placed->pose), counts, circumstances_of(inputs, i));
 
     const CountTable table(
         inputs.settings.temperature.encoding, object_conditions(inputs, *inputs.frame_conditions[i]), inputs.band);
@@ -233,9 +243,10 @@ std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
                                          const FlightAlignment& alignment,
                                          int threads,
                                          const Progress& progress) {
+    const ModuleSampler sampler(site, sample_options(inputs));
     std::vector<FrameOutcome> outcomes(inputs.files.size());
     for_each_item(outcomes.size(), threads, "measuring frames", progress, [&](std::size_t i) {
-        outcomes[i] = process_frame(inputs, site, alignment, i);
+        outcomes[i] = process_frame(inputs, site, alignment, sampler, i);
     });
     reject_duplicates(outcomes, inputs.files);
     return outcomes;

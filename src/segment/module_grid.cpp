@@ -46,22 +46,22 @@ PatchLine patches(std::vector<Interval> cells, double rim, double length, double
 
 }  // namespace
 
-PatchLine patches_along_width(const ModuleType& type, const BandReach& reach, double edge_m) {
+PatchLine patches_along_width(const ModuleType& type, double before, double after, double edge_m) {
     std::vector<Interval> cells;
     for (int column = 0; column < type.columns; ++column) {
         const std::array<Vector2d, 4> corners = type.cell_corners({0, column});
         cells.push_back({corners[0].x(), corners[1].x()});
     }
-    return patches(std::move(cells), type.frame_width.value(), type.width.value(), reach[3], reach[1], edge_m);
+    return patches(std::move(cells), type.frame_width.value(), type.width.value(), before, after, edge_m);
 }
 
-PatchLine patches_along_height(const ModuleType& type, const BandReach& reach, double edge_m) {
+PatchLine patches_along_height(const ModuleType& type, double before, double after, double edge_m) {
     std::vector<Interval> cells;
     for (int row = 0; row < type.rows; ++row) {
         const std::array<Vector2d, 4> corners = type.cell_corners({row, 0});
         cells.push_back({corners[0].y(), corners[3].y()});
     }
-    return patches(std::move(cells), type.frame_width.value(), type.height.value(), reach[0], reach[2], edge_m);
+    return patches(std::move(cells), type.frame_width.value(), type.height.value(), before, after, edge_m);
 }
 
 std::optional<ModuleGrid> ModuleGrid::place(const Module& module, const ModuleType& type, const PosedCamera& camera) {

@@ -14,16 +14,13 @@
 
 namespace heatrow::detail {
 
-// How far the dark band reaches past the outline at each side, m; sides as in BandEdge.
-using BandReach = std::array<double, 4>;
-
 inline constexpr int kRing = 2;  // patches around the cells on each side
 
 // Intervals along one axis of the module plane, m: what lies beyond, the dark band, the cells, the band, what lies
 // beyond. The glass between cells and rim is counted to the outermost cells, gaps between cells to both. Windows keep
-// `edge_m` clear.
-PatchLine patches_along_width(const ModuleType& type, const BandReach& reach, double edge_m);
-PatchLine patches_along_height(const ModuleType& type, const BandReach& reach, double edge_m);
+// `edge_m` clear. before, after: how far the dark band reaches past the outline, m.
+PatchLine patches_along_width(const ModuleType& type, double before, double after, double edge_m);
+PatchLine patches_along_height(const ModuleType& type, double before, double after, double edge_m);
 
 // The module plane in the picture, through the lens: exact for every point of the plane.
 class ModuleGrid {

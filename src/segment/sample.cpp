@@ -1,6 +1,6 @@
 #include "heatrow/segment/sample.hpp"
 
-#include "blur_fit.hpp"
+#include "axis_fit.hpp"
 #include "heatrow/camera/ground_box.hpp"
 #include "module_grid.hpp"
 #include "patch_figures.hpp"
@@ -14,45 +14,40 @@ namespace heatrow {
 
 namespace {
 
+using detail::Axis;
+using detail::AxisFit;
+using detail::AxisFits;
 using detail::kRing;
 using detail::ModuleGrid;
 using detail::PatchFigures;
-using detail::PatchLine;
 using Eigen::MatrixXd;
+using Eigen::Vector2d;
 using Eigen::Vector3d;
-
-// Weighting pixels by area averages once more over a pixel; its variance adds to the blur's.
-constexpr double kAreaWeightVariance = 1.0 / 12.0;
-// Of what a trailing picture shows, from the outline (TrailBlur), in trails.
-constexpr double kMiddleOfMass = std::numbers::ln2 - 1.0;
-// A fit that multiplies the noise of a cell's mean by more than this is not worth having (own choice).
-constexpr double kMostAmplification = 4.0;
 
 PatchFigures look_at(CountView counts, const std::optional<Quad>& patch, float nodata) {
     return patch ? detail::figures_of(counts, *patch, nodata) : PatchFigures{};
 }
 
-// Everything that depends on the type, the scale and the neighbours of a module only, made once for all that are alike.
+// Both axes of one module.
 struct Pattern {
-    int type = -1;
-    int width_key = 0;  // sizes in the picture, rounded
-    int height_key = 0;
-    int trail_across_key = 0;  // image motion in a detector time constant along the module's axes, rounded
-    int trail_down_key = 0;
-    std::array<double, 4> band_beyond{};
-    PatchLine across;
-    PatchLine down;
-    MatrixXd cells_across;  // empty: no fit
-    MatrixXd cells_down;
+    const AxisFit& across;
+    const AxisFit& down;
 };
 
-class Sampler {
+class FrameSampler {
   public:
-    Sampler(const LayoutIndex& site, const PosedCamera& camera, CountView counts, const SampleOptions& options)
+    FrameSampler(const LayoutIndex& site,
+                 const SampleOptions& options,
+                 AxisFits& fits,
+                 const PosedCamera& camera,
+                 CountView counts,
+                 const FrameCircumstances& circumstances)
         : site_(site),
+          options_(options),
+          fits_(fits),
           camera_(camera),
           counts_(counts),
-          options_(options),
+          circumstances_(circumstances),
           nodata_(static_cast<float>(options.nodata)) {}
 
     std::optional<ModuleSlot> sample(int index) {
@@ -62,22 +57,23 @@ class Sampler {
         if (!grid) {
             return std::nullopt;
         }
-        // Windows follow the middle of what a trailing picture shows of a cell.
-        grid->shift(kMiddleOfMass * trail_px(index));
+        const Vector2d trail = trail_px(index);
+        grid->shift(detail::kMiddleOfMass * trail);
         ModuleSlot slot;
         slot.module = index;
         slot.corners_px = grid->corners_px();
-        describe_view(index, type, *grid, slot);
-        const Pattern& pattern = pattern_for(index, type, *grid);
+        describe_view(index, type, *grid, trail, slot);
+        const Pattern pattern = pattern_for(index, type, *grid, trail);
         look_at_cells(type, *grid, pattern, slot);
-        if (pattern.cells_across.size() > 0 && pattern.cells_down.size() > 0) {
+        if (pattern.across.cells_from_sampled.size() > 0 && pattern.down.cells_from_sampled.size() > 0) {
             fit_cells(type, *grid, pattern, slot);
         }
         return slot;
     }
 
   private:
-    void describe_view(int index, const ModuleType& type, const ModuleGrid& grid, ModuleSlot& slot) const {
+    void describe_view(
+        int index, const ModuleType& type, const ModuleGrid& grid, const Vector2d& trail, ModuleSlot& slot) const {
         const Vector3d& centre = site_.centre_in_site(index);
         slot.view_angle = camera_.view_angle(centre, site_.normal_in_site(index));
         const double cell_width_px = grid.width_px() * type.cell_area_width.value() / type.width.value() / type.columns;
@@ -90,68 +86,41 @@ class Sampler {
         if (0.5 * std::numbers::pi - slot.view_angle.value() < options_.minimum_elevation.value()) {
             slot.flags.set(Flag::angle_too_shallow);
         }
-        slot.smear_px = options_.camera_motion_in_site.allFinite() ? trail_px(index).norm() : kNaN;
+        slot.smear_px = circumstances_.camera_motion_in_site.allFinite() ? trail.norm() : kNaN;
         if (slot.smear_px > options_.maximum_smear_px) {
             slot.flags.set(Flag::smeared);
         }
     }
 
     // Motion of the module's picture during one detector time constant; zero where it is not known.
-    [[nodiscard]] Eigen::Vector2d trail_px(int index) const {
+    [[nodiscard]] Vector2d trail_px(int index) const {
         const Vector3d& centre = site_.centre_in_site(index);
-        const std::optional<Eigen::Vector2d> here = camera_.project(centre);
-        const std::optional<Eigen::Vector2d> later = camera_.project(centre - options_.camera_motion_in_site);
-        return here && later ? Eigen::Vector2d(*later - *here) : Eigen::Vector2d(0.0, 0.0);
+        const std::optional<Vector2d> here = camera_.project(centre);
+        const std::optional<Vector2d> later = camera_.project(centre - circumstances_.camera_motion_in_site);
+        return here && later ? Vector2d(*later - *here) : Vector2d(0.0, 0.0);
     }
 
-    // The fit along one axis; empty where it is not worth having.
-    [[nodiscard]] MatrixXd cell_fit(const PatchLine& line, double trail_px, double px_per_m) const {
-        const double sigma_px = std::sqrt(options_.blur_sigma_px * options_.blur_sigma_px + kAreaWeightVariance);
-        MatrixXd fit = detail::cell_means_from_sampled(
-            line, {sigma_px / px_per_m, trail_px / px_per_m, kMiddleOfMass * trail_px / px_per_m, options_.sheet});
-        if (fit.size() > 0 && fit.rowwise().norm().maxCoeff() > kMostAmplification) {
-            fit.resize(0, 0);
-        }
-        return fit;
-    }
-
-    const Pattern& pattern_for(int index, const ModuleType& type, const ModuleGrid& grid) {
-        // A quarter of a pixel over a whole module changes no weight noticeably.
-        const int width_key = static_cast<int>(std::lround(4.0 * grid.width_px()));
-        const int height_key = static_cast<int>(std::lround(4.0 * grid.height_px()));
-        constexpr double kTrailKeys = 8.0;  // a pixel
-        const Eigen::Vector2d trail = trail_px(index);
+    [[nodiscard]] Pattern pattern_for(int index,
+                                      const ModuleType& type,
+                                      const ModuleGrid& grid,
+                                      const Vector2d& trail) const {
         const auto& corners = grid.corners_px();
-        const int trail_across_key =
-            static_cast<int>(std::lround(kTrailKeys * trail.dot((corners[1] - corners[0]).normalized())));
-        const int trail_down_key =
-            static_cast<int>(std::lround(kTrailKeys * trail.dot((corners[3] - corners[0]).normalized())));
+        const std::array<double, 4>& beyond = site_.band_beyond_m(index);  // sides as in BandEdge
         const int type_index = site_.module(index).type;
-        const std::array<double, 4>& beyond = site_.band_beyond_m(index);
-        for (const Pattern& pattern : patterns_) {
-            if (pattern.type == type_index && pattern.width_key == width_key && pattern.height_key == height_key &&
-                pattern.trail_across_key == trail_across_key && pattern.trail_down_key == trail_down_key &&
-                pattern.band_beyond == beyond) {
-                return pattern;
-            }
-        }
-        Pattern pattern;
-        pattern.type = type_index;
-        pattern.width_key = width_key;
-        pattern.height_key = height_key;
-        pattern.trail_across_key = trail_across_key;
-        pattern.trail_down_key = trail_down_key;
-        pattern.band_beyond = beyond;
-        const double px_per_m_across = 0.25 * width_key / type.width.value();
-        const double px_per_m_down = 0.25 * height_key / type.height.value();
-        pattern.across = detail::patches_along_width(type, beyond, options_.edge_px / px_per_m_across);
-        pattern.down = detail::patches_along_height(type, beyond, options_.edge_px / px_per_m_down);
-        if (options_.blur_sigma_px > 0.0) {
-            pattern.cells_across = cell_fit(pattern.across, trail_across_key / kTrailKeys, px_per_m_across);
-            pattern.cells_down = cell_fit(pattern.down, trail_down_key / kTrailKeys, px_per_m_down);
-        }
-        patterns_.push_back(std::move(pattern));
-        return patterns_.back();
+        const auto along =
+            [&](Axis axis, double length_px, const Vector2d& end, double before, double after) -> const AxisFit& {
+            const double trail_along = trail.dot((end - corners[0]).normalized());
+            return fits_.fit({type_index,
+                              axis,
+                              detail::whole_px(length_px),
+                              detail::eighths_px(trail_along),
+                              before,
+                              after,
+                              circumstances_.loss_w_m2k},
+                             type);
+        };
+        return {along(Axis::across, grid.width_px(), corners[1], beyond[3], beyond[1]),
+                along(Axis::down, grid.height_px(), corners[3], beyond[0], beyond[2])};
     }
 
     void look_at_cells(const ModuleType& type, const ModuleGrid& grid, const Pattern& pattern, ModuleSlot& slot) const {
@@ -163,8 +132,11 @@ class Sampler {
                 const std::size_t i = static_cast<std::size_t>(column);
                 const std::size_t j = static_cast<std::size_t>(row);
                 const PatchFigures inside = look_at(
-                    counts_, grid.quad(pattern.across.sampled[i + kRing], pattern.down.sampled[j + kRing]), nodata_);
-                const std::optional<Quad> whole = grid.quad(pattern.across.cells[i], pattern.down.cells[j]);
+                    counts_,
+                    grid.quad(pattern.across.patches.sampled[i + kRing], pattern.down.patches.sampled[j + kRing]),
+                    nodata_);
+                const std::optional<Quad> whole =
+                    grid.quad(pattern.across.patches.cells[i], pattern.down.patches.cells[j]);
                 CellSample& cell = slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))];
                 cell.mean = static_cast<float>(inside.mean);
                 cell.spread = static_cast<float>(inside.spread);
@@ -194,8 +166,8 @@ class Sampler {
         }
         const auto surroundings = [&](int row, int column, double inner) {
             const double mean = look_at(counts_,
-                                        grid.quad(pattern.across.sampled[static_cast<std::size_t>(column)],
-                                                  pattern.down.sampled[static_cast<std::size_t>(row)]),
+                                        grid.quad(pattern.across.patches.sampled[static_cast<std::size_t>(column)],
+                                                  pattern.down.patches.sampled[static_cast<std::size_t>(row)]),
                                         nodata_)
                                     .mean;
             means(row, column) = std::isnan(mean) ? inner : mean;
@@ -229,7 +201,7 @@ class Sampler {
         if (!means.allFinite()) {
             return;  // a cell without data: plain means stand
         }
-        const MatrixXd fitted = pattern.cells_down * means * pattern.cells_across.transpose();
+        const MatrixXd fitted = pattern.down.cells_from_sampled * means * pattern.across.cells_from_sampled.transpose();
         for (int row = 0; row < type.rows; ++row) {
             for (int column = 0; column < type.columns; ++column) {
                 slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))].mean =
@@ -239,26 +211,33 @@ class Sampler {
     }
 
     const LayoutIndex& site_;
+    const SampleOptions& options_;
+    AxisFits& fits_;
     const PosedCamera& camera_;
     CountView counts_;
-    const SampleOptions& options_;
+    const FrameCircumstances& circumstances_;
     float nodata_;
-    std::vector<Pattern> patterns_;
 };
 
 }  // namespace
 
-std::vector<ModuleSlot> sample_modules(const LayoutIndex& site,
-                                       const PosedCamera& camera,
-                                       CountView counts,
-                                       const SampleOptions& options) {
+ModuleSampler::ModuleSampler(const LayoutIndex& site, const SampleOptions& options)
+    : site_(site),
+      options_(options),
+      fits_(std::make_unique<AxisFits>(options.blur_sigma_px, options.edge_px, options.sheet)) {}
+
+ModuleSampler::~ModuleSampler() = default;
+
+std::vector<ModuleSlot> ModuleSampler::sample(const PosedCamera& camera,
+                                              CountView counts,
+                                              const FrameCircumstances& circumstances) const {
     // Modules wholly in the picture have their centres in it.
-    const GroundBox box = ground_box(camera, Metres(site.lowest_m()), Metres(site.highest_m()), Metres(0.0));
-    Sampler sampler(site, camera, counts, options);
+    const GroundBox box = ground_box(camera, Metres(site_.lowest_m()), Metres(site_.highest_m()), Metres(0.0));
+    FrameSampler sampler(site_, options_, *fits_, camera, counts, circumstances);
     std::vector<ModuleSlot> slots;
-    for (const int module : site.modules_in_box(box.low, box.high)) {
+    for (const int module : site_.modules_in_box(box.low, box.high)) {
         const bool faces =
-            site.normal_in_site(module).dot(camera.position_in_site() - site.centre_in_site(module)) > 0.0;
+            site_.normal_in_site(module).dot(camera.position_in_site() - site_.centre_in_site(module)) > 0.0;
         if (!faces) {
             continue;
         }

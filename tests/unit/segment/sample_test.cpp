@@ -40,7 +40,7 @@ TEST_CASE("sampling: even modules read their level, plain means exactly", "[segm
     for (const double yaw : {0.0, 23.0}) {
         const PosedCamera camera(small_lens(), over_the_field(yaw));
         const Image<float> picture = paint(layout, camera, paint_options);
-        const auto slots = sample_modules(site, camera, picture.view(), SampleOptions{});
+        const auto slots = ModuleSampler(site, SampleOptions{}).sample(camera, picture.view());
         REQUIRE(slots.size() >= 10);
         for (const ModuleSlot& slot : slots) {
             REQUIRE(slot.cells.size() == 60);
@@ -60,10 +60,11 @@ TEST_CASE("sampling: a view's description", "[segment]") {
     SampleOptions options;
     options.minimum_cell_px = 5.5;
     options.minimum_elevation = degrees(68.0);
-    options.camera_motion_in_site = {0.04, 0.0, 0.0};  // 4 m/s for 10 ms
     options.maximum_smear_px = 1.0;
     options.highest_count = 6000.0;
-    const auto slots = sample_modules(site, camera, picture.view(), options);
+    FrameCircumstances circumstances;
+    circumstances.camera_motion_in_site = {0.04, 0.0, 0.0};  // 4 m/s for 10 ms
+    const auto slots = ModuleSampler(site, options).sample(camera, picture.view(), circumstances);
     REQUIRE(!slots.empty());
     for (const ModuleSlot& slot : slots) {
         CHECK(slot.cell_short_px > 4.0);
@@ -80,7 +81,7 @@ TEST_CASE("sampling: a view's description", "[segment]") {
         }
     }
     options.highest_count = 5000.0;
-    CHECK(sample_modules(site, camera, picture.view(), options).front().flags.has(Flag::clipped));
+    CHECK(ModuleSampler(site, options).sample(camera, picture.view()).front().flags.has(Flag::clipped));
 }
 
 TEST_CASE("sampling: a hot cell reads low by blur, and right when fitted", "[segment]") {
@@ -98,9 +99,9 @@ TEST_CASE("sampling: a hot cell reads low by blur, and right when fitted", "[seg
             paint_options.cell_excess = [](int, int cell) { return cell == kHotCell ? kExcess : 0.0; };
             const Image<float> picture = paint(layout, camera, paint_options);
             SampleOptions options;
-            const auto plain = sample_modules(site, camera, picture.view(), options);
+            const auto plain = ModuleSampler(site, options).sample(camera, picture.view());
             options.blur_sigma_px = sigma;
-            const auto fitted = sample_modules(site, camera, picture.view(), options);
+            const auto fitted = ModuleSampler(site, options).sample(camera, picture.view());
             REQUIRE(plain.size() == fitted.size());
             REQUIRE(plain.size() >= 8);
             double worst = 0.0;
@@ -133,7 +134,7 @@ TEST_CASE("sampling: hottest means three by three pixels inside a cell", "[segme
     paint_options.blur_sigma_px = 0.3;
     paint_options.cell_excess = [](int, int cell) { return cell == 33 ? 1000.0 : 0.0; };
     const Image<float> picture = paint(layout, camera, paint_options);
-    const auto slots = sample_modules(site, camera, picture.view(), SampleOptions{});
+    const auto slots = ModuleSampler(site, SampleOptions{}).sample(camera, picture.view());
     REQUIRE(!slots.empty());
     for (const ModuleSlot& slot : slots) {
         CHECK(slot.cells[33].hottest > slot.cells[33].mean - 1.0F);
@@ -146,7 +147,7 @@ TEST_CASE("sampling: hottest means three by three pixels inside a cell", "[segme
     const Layout half_layout = make_field(half);
     const LayoutIndex half_site(half_layout);
     const Image<float> half_picture = paint(half_layout, camera, PaintOptions{});
-    const auto half_slots = sample_modules(half_site, camera, half_picture.view(), SampleOptions{});
+    const auto half_slots = ModuleSampler(half_site, SampleOptions{}).sample(camera, half_picture.view());
     REQUIRE(!half_slots.empty());
     CHECK(std::isnan(half_slots.front().cells[40].hottest));
 }
@@ -160,7 +161,7 @@ TEST_CASE("sampling: pixels without data have no weight, and a cell of them no m
     Image<float> picture = paint(layout, camera, flat);
     SampleOptions options;
     options.nodata = 0.0;
-    const auto before = sample_modules(site, camera, std::as_const(picture).view(), options);
+    const auto before = ModuleSampler(site, options).sample(camera, std::as_const(picture).view());
     REQUIRE(!before.empty());
     const ModuleSlot& first = before.front();
     const auto low = first.corners_px[0].cwiseMin(first.corners_px[2]).eval();
@@ -169,7 +170,7 @@ TEST_CASE("sampling: pixels without data have no weight, and a cell of them no m
             picture.view()(x, y) = 0.0F;
         }
     }
-    const auto after = sample_modules(site, camera, std::as_const(picture).view(), options);
+    const auto after = ModuleSampler(site, options).sample(camera, std::as_const(picture).view());
     const ModuleSlot* holed = slot_of(after, first.module);
     REQUIRE(holed != nullptr);
     CHECK(std::isnan(holed->cells[0].mean));
@@ -186,7 +187,7 @@ TEST_CASE("sampling: modules that are cut off or face away are left out", "[segm
     const LayoutIndex site(layout);
     const PosedCamera camera(small_lens(), looking_down(0.0, 0.5, 17.0));
     const Image<float> picture = paint(layout, camera, PaintOptions{});
-    const auto slots = sample_modules(site, camera, picture.view(), SampleOptions{});
+    const auto slots = ModuleSampler(site, SampleOptions{}).sample(camera, picture.view());
     REQUIRE(!slots.empty());
     CHECK(slots.size() < layout.modules.size());
     for (const ModuleSlot& slot : slots) {
@@ -199,5 +200,5 @@ TEST_CASE("sampling: modules that are cut off or face away are left out", "[segm
     behind.position_in_site = {4.0, 12.0, 1.0};
     behind.yaw = degrees(180.0);
     behind.pitch = degrees(88.0);
-    CHECK(sample_modules(site, PosedCamera(small_lens(), behind), picture.view(), SampleOptions{}).empty());
+    CHECK(ModuleSampler(site, SampleOptions{}).sample(PosedCamera(small_lens(), behind), picture.view()).empty());
 }

@@ -1,0 +1,64 @@
+#include "axis_fit.hpp"
+
+#include <cmath>
+#include <mutex>
+#include <utility>
+
+namespace heatrow::detail {
+
+namespace {
+
+// Weighting pixels by area averages once more over a pixel; its variance adds to the blur's.
+constexpr double kAreaWeightVariance = 1.0 / 12.0;
+// A fit that multiplies the noise of a cell's mean by more than this is not worth having (own choice).
+constexpr double kMostAmplification = 4.0;
+
+}  // namespace
+
+int whole_px(double length_px) {
+    return static_cast<int>(std::lround(length_px));
+}
+
+int eighths_px(double trail_px) {
+    return static_cast<int>(std::lround(8.0 * trail_px));
+}
+
+const AxisFit& AxisFits::fit(const AxisKey& key, const ModuleType& type) {
+    {
+        const std::shared_lock lock(mutex_);
+        if (const auto found = made_.find(key); found != made_.end()) {
+            return *found->second;
+        }
+    }
+    auto fit = std::make_unique<const AxisFit>(make(key, type));
+    const std::unique_lock lock(mutex_);
+    return *made_.emplace(key, std::move(fit)).first->second;
+}
+
+AxisFit AxisFits::make(const AxisKey& key, const ModuleType& type) const {
+    const double length_m = (key.axis == Axis::across ? type.width : type.height).value();
+    const double px_per_m = key.length_px / length_m;
+    const double trail_m = 0.125 * key.trail_eighth_px / px_per_m;
+    AxisFit fit;
+    const double edge_m = edge_px_ / px_per_m;
+    fit.patches = key.axis == Axis::across ? patches_along_width(type, key.band_before_m, key.band_after_m, edge_m)
+                                           : patches_along_height(type, key.band_before_m, key.band_after_m, edge_m);
+    if (blur_sigma_px_ > 0.0) {
+        LineBlur blur;
+        blur.optics_sigma = std::sqrt(blur_sigma_px_ * blur_sigma_px_ + kAreaWeightVariance) / px_per_m;
+        blur.trail = trail_m;
+        blur.sampled_shift = kMiddleOfMass * trail_m;
+        blur.sheet = sheet_;
+        if (blur.sheet) {
+            blur.sheet->loss_w_m2k = key.loss_w_m2k;
+        }
+        fit.cells_from_sampled = cell_means_from_sampled(fit.patches, blur);
+        if (fit.cells_from_sampled.size() > 0 &&
+            fit.cells_from_sampled.rowwise().norm().maxCoeff() > kMostAmplification) {
+            fit.cells_from_sampled.resize(0, 0);
+        }
+    }
+    return fit;
+}
+
+}  // namespace heatrow::detail

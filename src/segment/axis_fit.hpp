@@ -1,0 +1,66 @@
+// The fit of cell temperatures along one axis of a module. It depends on few rounded figures, so frames share it.
+#pragma once
+
+#include "heatrow/segment/cell_sheet.hpp"
+#include "heatrow/site/module_type.hpp"
+#include "module_grid.hpp"
+
+#include <Eigen/Core>
+
+#include <compare>
+#include <map>
+#include <memory>
+#include <numbers>
+#include <optional>
+#include <shared_mutex>
+
+namespace heatrow::detail {
+
+enum class Axis { across, down };
+
+// Everything that an axis fit depends on. Rounded lengths stand for all that are nearly as long: half a pixel over a
+// whole module changes the blur in metres by one part in a hundred, and is far less than what is known of the blur.
+struct AxisKey {
+    int type = 0;
+    Axis axis = Axis::across;
+    int length_px = 0;        // length of the module along the axis in the picture
+    int trail_eighth_px = 0;  // image motion in a detector time constant along the axis
+    double band_before_m = 0.0;
+    double band_after_m = 0.0;
+    double loss_w_m2k = 0.0;  // of the sheet
+
+    auto operator<=>(const AxisKey&) const = default;
+};
+
+// Rounded as a key has them.
+int whole_px(double length_px);
+int eighths_px(double trail_px);
+
+struct AxisFit {
+    PatchLine patches;
+    Eigen::MatrixXd cells_from_sampled;  // see cell_means_from_sampled; empty: not worth having, or not asked for
+};
+
+// Makes each fit once. Safe to ask from several threads; what it gives depends on the key alone and stays where it is.
+class AxisFits {
+  public:
+    // blur_sigma_px 0: no fit. sheet: as SampleOptions, with the loss of the key.
+    AxisFits(double blur_sigma_px, double edge_px, const std::optional<CellSheet>& sheet)
+        : blur_sigma_px_(blur_sigma_px), edge_px_(edge_px), sheet_(sheet) {}
+
+    [[nodiscard]] const AxisFit& fit(const AxisKey& key, const ModuleType& type);
+
+  private:
+    [[nodiscard]] AxisFit make(const AxisKey& key, const ModuleType& type) const;
+
+    double blur_sigma_px_;
+    double edge_px_;
+    std::optional<CellSheet> sheet_;
+    std::shared_mutex mutex_;
+    std::map<AxisKey, std::unique_ptr<const AxisFit>> made_;
+};
+
+// Places of windows that follow the middle of mass of a trailing picture, from the outline (TrailBlur), in trails.
+inline constexpr double kMiddleOfMass = std::numbers::ln2 - 1.0;
+
+}  // namespace heatrow::detail
