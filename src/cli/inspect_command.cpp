@@ -7,6 +7,7 @@
 #include "heatrow/site/layout.hpp"
 #include "inspect_frames.hpp"
 #include "inspect_log.hpp"
+#include "inspect_survey.hpp"
 
 #include <fmt/format.h>
 
@@ -55,12 +56,13 @@ class InspectCommand : public Command {
         return "What are these frames? Encoding, temperature range, tags, duplicates; refuses what is not radiometric";
     }
     [[nodiscard]] std::vector<std::string> examples() const override {
-        return {"heatrow inspect frames/                               # all frames of a folder, encoding guessed",
-                "heatrow inspect a.tif --scale 0.01 --offset -273.15   # temperatures by a declared encoding",
-                "heatrow inspect a.tif --scale 0.04 --unit K           # the same in kelvin",
-                "heatrow inspect survey/                               # the frames of a survey, as it declares them",
-                "heatrow inspect conditions.csv                        # a log of irradiance and weather",
-                "heatrow inspect frames/ --json                        # for programs"};
+        return {
+            "heatrow inspect frames/                               # all frames of a folder, encoding guessed",
+            "heatrow inspect a.tif --scale 0.01 --offset -273.15   # temperatures by a declared encoding",
+            "heatrow inspect a.tif --scale 0.04 --unit K           # the same in kelvin",
+            "heatrow inspect survey/                               # frames and logs of a survey, as it declares them",
+            "heatrow inspect conditions.csv                        # a log of irradiance and weather",
+            "heatrow inspect frames/ --json                        # for programs"};
     }
     void set_up(CLI::App& app) override {
         app.add_option("path", paths_, "Frames, folders of frames, survey folders or conditions logs")->required();
@@ -79,7 +81,8 @@ class InspectCommand : public Command {
 
   private:
     [[nodiscard]] FrameInspectionRequest request_for_files(std::vector<fs::path> files) const;
-    [[nodiscard]] FrameInspectionRequest request_for_survey(const fs::path& survey) const;
+    [[nodiscard]] FrameInspectionRequest request_for_survey(const SurveySettings& settings) const;
+    void show_survey(const fs::path& survey) const;
     void show(const FrameInspectionRequest& request) const;
 
     std::vector<fs::path> paths_;
@@ -113,8 +116,7 @@ FrameInspectionRequest InspectCommand::request_for_files(std::vector<fs::path> f
     return request;
 }
 
-FrameInspectionRequest InspectCommand::request_for_survey(const fs::path& survey) const {
-    const SurveySettings settings = read_survey_settings(survey);
+FrameInspectionRequest InspectCommand::request_for_survey(const SurveySettings& settings) const {
     std::vector<fs::path> files;
     for (const FrameFile& file : list_frames(settings.frames.folder, settings.frames.files)) {
         files.push_back(file.path);
@@ -137,6 +139,20 @@ void InspectCommand::show(const FrameInspectionRequest& request) const {
     require_sound(frames, request);
 }
 
+// Frames come first: what is wrong with a log does not hide them.
+void InspectCommand::show_survey(const fs::path& survey) const {
+    const SurveySettings settings = read_survey_settings(survey);
+    const FrameInspectionRequest request = request_for_survey(settings);
+    const auto frames = inspect_frames(request);
+    if (json_) {
+        fmt::print("{}\n", with_logs_as_json(frames_as_json(frames, request), read_survey_logs(settings)));
+    } else {
+        fmt::print("{}", frames_as_text(frames, request, each_));
+        fmt::print("{}", logs_as_text(read_survey_logs(settings)));
+    }
+    require_sound(frames, request);
+}
+
 ExitCode InspectCommand::run() {
     std::vector<fs::path> frames;
     for (const fs::path& path : paths_) {
@@ -154,7 +170,7 @@ ExitCode InspectCommand::run() {
             if (is_conditions_log(path)) {
                 return inspect_log(path, json_, log_options_);
             }
-            show(request_for_survey(path));
+            show_survey(path);
             return ExitCode::done;
         }
         if (fs::is_directory(path)) {

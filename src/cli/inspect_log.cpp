@@ -144,8 +144,32 @@ ExitCode inspect_log(const fs::path& file, bool json, const LogOptions& options)
     for (LogFinding& doubt : all_doubts(log.series, place, log.series.logger().sensor_plane)) {
         log.findings.push_back(std::move(doubt));
     }
-    fmt::print("{}", json ? log_as_json(log) : log_as_text(log));
+    const auto sensor_plane = log.series.logger().sensor_plane;
+    const InspectedLog inspected = against_sun(std::move(log), place, sensor_plane);
+    fmt::print("{}", json ? log_as_json(inspected) : log_as_text(inspected));
     return ExitCode::done;
+}
+
+InspectedLog against_sun(ConditionsLog log,
+                         const std::optional<Place>& place,
+                         const std::optional<PlaneOrientation>& sensor_plane) {
+    InspectedLog inspected{std::move(log), std::nullopt, {}};
+    const auto& rows = inspected.log.series.rows();
+    const bool in_plane = std::any_of(rows.begin(), rows.end(), [](const auto& row) { return row.poa.is_known(); });
+    const bool horizontal = std::any_of(rows.begin(), rows.end(), [](const auto& row) { return row.ghi.is_known(); });
+    if (!place) {
+        inspected.why_no_shift = "not compared: give the site's place (--latitude, --longitude)";
+    } else if (in_plane && sensor_plane) {
+        inspected.shift = estimate_clock_shift(inspected.log.series, *place, {*sensor_plane, false});
+    } else if (horizontal) {
+        inspected.shift = estimate_clock_shift(inspected.log.series, *place, {PlaneOrientation{}, true});
+    } else {
+        inspected.why_no_shift = "not compared: give the sensor's plane (--sensor-tilt, --sensor-azimuth)";
+    }
+    if (!inspected.shift && inspected.why_no_shift.empty()) {
+        inspected.why_no_shift = "not to be told: it takes clear sky on both flanks of a day";
+    }
+    return inspected;
 }
 
 }  // namespace heatrow::cli

@@ -3,6 +3,7 @@
 
 #include "command.hpp"
 #include "heatrow/io/conditions_log.hpp"
+#include "heatrow/sun/clock_shift.hpp"
 
 #include <filesystem>
 #include <optional>
@@ -34,8 +35,20 @@ bool is_conditions_log(const std::filesystem::path& file);
 // Shows what the log holds, how it was read and what is wrong with it. Throws Error as read_conditions_log does.
 ExitCode inspect_log(const std::filesystem::path& file, bool json, const LogOptions& options = {});
 
-// The texts that inspect_log prints.
-std::string log_as_text(const ConditionsLog& log);
-std::string log_as_json(const ConditionsLog& log);
+// A log with how its clock stands against the sun.
+struct InspectedLog {
+    ConditionsLog log;
+    std::optional<ClockShift> shift;
+    std::string why_no_shift;  // where `shift` is empty
+};
+// place or plane: of the sensor, where known; without poa_global the horizontal irradiance is compared.
+InspectedLog against_sun(ConditionsLog log,
+                         const std::optional<Place>& place,
+                         const std::optional<PlaneOrientation>& sensor_plane);
+
+// For people: all of it; or clock, span, gaps and findings alone, as part of a survey.
+std::string log_as_text(const InspectedLog& inspected);
+std::string log_in_short(const InspectedLog& inspected);
+std::string log_as_json(const InspectedLog& inspected);
 
 }  // namespace heatrow::cli

@@ -121,17 +121,40 @@ std::string plots(const ConditionsSeries& series) {
     return text;
 }
 
-}  // namespace
+std::string sun_text(const InspectedLog& inspected) {
+    if (!inspected.shift) {
+        return inspected.why_no_shift;
+    }
+    const ClockShift& shift = *inspected.shift;
+    return fmt::format(
+        "the clock runs {:.1f} min {} (u = {:.1f} min); {:.0f} % of the daytime rows of {} day{} lie within "
+        "{:.0f} W/m2 of a clear sky",
+        std::abs(shift.ahead.value()) / 60.0,
+        shift.ahead.value() < 0.0 ? "behind" : "ahead",
+        shift.u_s / 60.0,
+        100.0 * shift.share_fitted,
+        shift.days,
+        shift.days == 1 ? "" : "s",
+        shift.residual_w_m2);
+}
 
-std::string log_as_text(const ConditionsLog& log) {
-    const auto& rows = log.series.rows();
-    std::string text = fmt::format("{}: conditions log\n", log.name);
-    text += fmt::format("  written as         {}{}\n", describe(log.dialect), log.is_toa5 ? ", TOA5 head" : "");
-    text += fmt::format("  clock              {}\n", describe(log.clock));
+std::string gaps_text(const ConditionsLog& log) {
+    const auto gap =
+        std::find_if(log.findings.begin(), log.findings.end(), [](const LogFinding& f) { return f.kind == "gap"; });
+    return gap != log.findings.end() ? gap->text
+                                     : fmt::format("none longer than {:g} min",
+                                                   static_cast<double>(log.series.maximum_gap().count()) / 60000.0);
+}
+
+// Clock, rows, span, gaps and the sun: what stands in the long and in the short text.
+std::string reading_text(const InspectedLog& inspected) {
+    const ConditionsLog& log = inspected.log;
+    std::string text = fmt::format("  clock              {}\n", describe(log.clock));
     if (!log.date_order.empty()) {
         text += fmt::format("  dates              {}\n", log.date_order);
     }
-    text += fmt::format("  rows               {} read, {} used; {}\n", log.rows_read, rows.size(), rows_text(log));
+    text += fmt::format(
+        "  rows               {} read, {} used; {}\n", log.rows_read, log.series.rows().size(), rows_text(log));
     text +=
         fmt::format("  span (UTC)         {} to {}\n", to_iso8601(log.series.begins()), to_iso8601(log.series.ends()));
     if (log.clock.scale.index() != 0 || utc_offset(log.clock, log.series.begins()).count() != 0) {
@@ -140,13 +163,25 @@ std::string log_as_text(const ConditionsLog& log) {
             to_iso8601(UtcTime(to_written(log.clock, log.series.begins()).time_since_epoch())).substr(0, 19),
             to_iso8601(UtcTime(to_written(log.clock, log.series.ends()).time_since_epoch())).substr(0, 19));
     }
-    const auto gap =
-        std::find_if(log.findings.begin(), log.findings.end(), [](const LogFinding& f) { return f.kind == "gap"; });
-    text += fmt::format("  gaps               {}\n",
-                        gap != log.findings.end()
-                            ? gap->text
-                            : fmt::format("none longer than {:g} min",
-                                          static_cast<double>(log.series.maximum_gap().count()) / 60000.0));
+    text += fmt::format("  gaps               {}\n", gaps_text(log));
+    return text + fmt::format("  against the sun    {}\n", sun_text(inspected));
+}
+
+std::string findings_text(const std::vector<LogFinding>& findings) {
+    std::string text;
+    for (const LogFinding& finding : findings) {
+        text += fmt::format("  {:<18} {}\n", finding.kind, finding.text);
+    }
+    return findings.empty() ? "  none\n" : text;
+}
+
+}  // namespace
+
+std::string log_as_text(const InspectedLog& inspected) {
+    const ConditionsLog& log = inspected.log;
+    std::string text = fmt::format("{}: conditions log\n", log.name);
+    text += fmt::format("  written as         {}{}\n", describe(log.dialect), log.is_toa5 ? ", TOA5 head" : "");
+    text += reading_text(inspected);
     text += "\nColumns\n";
     for (const LogColumn& column : log.columns) {
         text += describe_column(column);
@@ -154,17 +189,17 @@ std::string log_as_text(const ConditionsLog& log) {
     if (!log.ignored_columns.empty()) {
         text += fmt::format("  not used           {}\n", fmt::join(log.ignored_columns, ", "));
     }
-    text += "\nFindings\n";
-    for (const LogFinding& finding : log.findings) {
-        text += fmt::format("  {:<18} {}\n", finding.kind, finding.text);
-    }
-    if (log.findings.empty()) {
-        text += "  none\n";
-    }
+    text += "\nFindings\n" + findings_text(log.findings);
     return text + "\nOver the span\n" + plots(log.series);
 }
 
-std::string log_as_json(const ConditionsLog& log) {
+std::string log_in_short(const InspectedLog& inspected) {
+    return fmt::format("conditions log {}\n", inspected.log.name) + reading_text(inspected) +
+           findings_text(inspected.log.findings);
+}
+
+std::string log_as_json(const InspectedLog& inspected) {
+    const ConditionsLog& log = inspected.log;
     nlohmann::ordered_json json;
     json["log"] = log.name;
     json["dialect"] = describe(log.dialect);
@@ -182,6 +217,14 @@ std::string log_as_json(const ConditionsLog& log) {
     for (const LogColumn& column : log.columns) {
         json["columns"].push_back(
             {{"quantity", column.quantity}, {"name", column.name}, {"unit", column.unit}, {"values", column.values}});
+    }
+    json["clock_shift"] = nullptr;
+    if (const auto& shift = inspected.shift) {
+        json["clock_shift"] = {{"ahead_s", shift->ahead.value()},
+                               {"u_s", shift->u_s},
+                               {"residual_w_m2", shift->residual_w_m2},
+                               {"rows_fitted", shift->rows_fitted},
+                               {"share_fitted", shift->share_fitted}};
     }
     json["ignored_columns"] = log.ignored_columns;
     json["findings"] = nlohmann::ordered_json::array();

@@ -5,10 +5,11 @@
 namespace heatrow {
 namespace {
 
-constexpr std::array<std::string_view, 11> kFlagNames = {
+constexpr std::array<std::string_view, 12> kFlagNames = {
     "irradiance_below_minimum",
     "wind_above_maximum",
     "irradiance_unsteady",
+    "cloud_above_maximum",
     "too_few_pixels",
     "angle_too_shallow",
     "smeared",

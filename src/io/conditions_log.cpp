@@ -23,8 +23,7 @@ struct BoundColumn {
     const LogQuantity* quantity;
     UnitConversion conversion;
     LogColumn described;
-    std::vector<int> implausible_lines;
-    std::string first_implausible;
+    ImplausibleValues implausible;
 };
 
 std::string setting(const std::map<std::string, std::string>& settings, std::string_view key) {
@@ -85,7 +84,6 @@ std::vector<BoundColumn> bind_columns(const LogTable& table, const ConditionsLog
                            &quantity,
                            conversion_of(table, *index, quantity, unit),
                            {std::string(quantity.name), table.heads[*index].written, unit, 0},
-                           {},
                            {}});
     }
     const bool has_irradiance = std::any_of(columns.begin(), columns.end(), [](const BoundColumn& column) {
@@ -109,44 +107,11 @@ void store_value(
     }
     const double value = column.conversion.apply(*written);
     if (value < column.quantity->least || value > column.quantity->most) {
-        if (column.implausible_lines.empty()) {
-            column.first_implausible = std::string(cell(row, column.index));
-        }
-        column.implausible_lines.push_back(row.line);
+        column.implausible.leave_out(row.line, cell(row, column.index));
         return;
     }
     column.quantity->store(result, value);
-    ++column.described.values;
-}
-
-// A column most of whose values cannot be true is read wrongly, not measured wrongly.
-void report_implausible(const LogTable& table, const BoundColumn& column, std::vector<LogFinding>& findings) {
-    const int out = static_cast<int>(column.implausible_lines.size());
-    if (out == 0) {
-        return;
-    }
-    const std::string range =
-        fmt::format("{} to {} {}", column.quantity->least, column.quantity->most, own_unit(column.quantity->kind));
-    if (out > column.described.values) {
-        refuse_log(
-            fmt::format(
-                "{}, line {}, field {}", table.text.name, column.implausible_lines.front(), column.described.name),
-            fmt::format("'{}', like {} of {} values, is outside {} ({})",
-                        column.first_implausible,
-                        out,
-                        out + column.described.values,
-                        range,
-                        column.quantity->name),
-            "Check the column and its unit: [conditions] columns and units");
-    }
-    findings.push_back({"implausible_value",
-                        out,
-                        fmt::format("{}: {} left out of {}, outside {}; the first is '{}'",
-                                    column.quantity->name,
-                                    out == 1 ? "1 value was" : fmt::format("{} values were", out),
-                                    list_lines(column.implausible_lines),
-                                    range,
-                                    column.first_implausible)});
+    ++column.implausible.kept;
 }
 
 IntervalLabel settle_label(const LogTable& table,
@@ -281,8 +246,14 @@ ConditionsLog parse_conditions_log(std::string_view bytes,
     log.rows_read = static_cast<int>(table.rows.size());
     ValueReader reader(options.missing);
     log.series = read_rows(table, times, reader, options, log.label, columns);
-    for (const BoundColumn& column : columns) {
-        report_implausible(table, column, log.findings);
+    for (BoundColumn& column : columns) {
+        const LogQuantity& quantity = *column.quantity;
+        const std::string range = fmt::format("{} to {} {}", quantity.least, quantity.most, own_unit(quantity.kind));
+        report_implausible(table,
+                           column.implausible,
+                           {column.described.name, std::string(quantity.name), range, "[conditions]"},
+                           log.findings);
+        column.described.values = column.implausible.kept;
         log.columns.push_back(column.described);
     }
     require_irradiance(table, columns, times.size());

@@ -20,20 +20,6 @@ std::vector<std::string_view> quantity_names(bool with_time) {
     return names;
 }
 
-std::map<std::string, std::string> read_names(const TomlSection& section,
-                                              std::string_view key,
-                                              const std::vector<std::string_view>& known) {
-    std::map<std::string, std::string> names;
-    if (const auto table = section.optional_section(key, known)) {
-        for (const std::string_view name : known) {
-            if (const auto text = table->optional_text(name)) {
-                names.emplace(name, *text);
-            }
-        }
-    }
-    return names;
-}
-
 void read_label(const TomlSection& section, ConditionsLogOptions& options) {
     if (const auto text = section.optional_text("interval_label")) {
         options.label = parse_interval_label(*text);
@@ -49,12 +35,7 @@ void read_label(const TomlSection& section, ConditionsLogOptions& options) {
             section.fail("interval_s", "samples have no interval", "Give interval_label too, or leave this out");
         }
     }
-    if (const auto text = section.optional_text("date_order")) {
-        if (*text != "day_first" && *text != "month_first") {
-            section.fail("date_order", "\"" + *text + "\" is no order", "Use \"day_first\" or \"month_first\"");
-        }
-        options.date_order = *text == "day_first" ? DateOrder::day_first : DateOrder::month_first;
-    }
+    options.date_order = read_date_order(section);
 }
 
 void read_sensor_plane(const TomlSection& section, LoggerDescription& logger) {
@@ -71,6 +52,31 @@ void read_sensor_plane(const TomlSection& section, LoggerDescription& logger) {
 }
 
 }  // namespace
+
+std::map<std::string, std::string> read_names(const TomlSection& section,
+                                              std::string_view key,
+                                              const std::vector<std::string_view>& known) {
+    std::map<std::string, std::string> names;
+    if (const auto table = section.optional_section(key, known)) {
+        for (const std::string_view name : known) {
+            if (const auto text = table->optional_text(name)) {
+                names.emplace(name, *text);
+            }
+        }
+    }
+    return names;
+}
+
+std::optional<DateOrder> read_date_order(const TomlSection& section) {
+    const auto text = section.optional_text("date_order");
+    if (!text) {
+        return std::nullopt;
+    }
+    if (*text != "day_first" && *text != "month_first") {
+        section.fail("date_order", "\"" + *text + "\" is no order", "Use \"day_first\" or \"month_first\"");
+    }
+    return *text == "day_first" ? DateOrder::day_first : DateOrder::month_first;
+}
 
 const std::vector<std::string_view>& conditions_keys() {
     static const std::vector<std::string_view> keys{"log",

@@ -33,6 +33,49 @@ std::optional<std::string> string_of(const std::string& tag, const ElectricalLog
     return is_known ? std::optional(id) : std::nullopt;
 }
 
+// One column of currents or voltages.
+struct ReadColumn {
+    std::size_t column = 0;
+    UnitKind kind = UnitKind::current;
+    UnitConversion conversion;
+    ImplausibleValues implausible;
+};
+
+// What a string of modules can carry: a clamp put on the wrong way round reads below it.
+struct PlausibleRange {
+    double least;
+    double most;
+};
+PlausibleRange range_of(UnitKind kind) {
+    return kind == UnitKind::voltage ? PlausibleRange{-50.0, 2000.0} : PlausibleRange{-0.5, 100.0};
+}
+
+double read_value(const LogTable& table, const ValueReader& reader, const TextRow& row, ReadColumn& column) {
+    const auto written = reader.read(table, row, column.column);
+    if (!written) {
+        return kNaN;
+    }
+    const double value = column.conversion.apply(*written);
+    const PlausibleRange range = range_of(column.kind);
+    if (value < range.least || value > range.most) {
+        column.implausible.leave_out(row.line, cell(row, column.column));
+        return kNaN;
+    }
+    ++column.implausible.kept;
+    return value;
+}
+
+void report_column(const LogTable& table, const ReadColumn& column, std::vector<LogFinding>& findings) {
+    const PlausibleRange range = range_of(column.kind);
+    report_implausible(table,
+                       column.implausible,
+                       {table.heads[column.column].written,
+                        column.kind == UnitKind::voltage ? "voltage" : "current",
+                        fmt::format("{} to {} {}", range.least, range.most, own_unit(column.kind)),
+                        "[electrical]"},
+                       findings);
+}
+
 UnitConversion conversion_of(const LogTable& table, std::size_t column, UnitKind kind, const std::string& declared) {
     const std::string unit = declared.empty() ? table.heads[column].unit : declared;
     const auto conversion = find_conversion(kind, unit);
@@ -112,15 +155,15 @@ class LongReader {
                 log.strings[id].push_back({timed.time, value(*timed.row, current_), value(*timed.row, voltage_)});
             }
         }
+        for (const auto* column : {&current_, &voltage_}) {
+            if (*column) {
+                report_column(table_, **column, log.findings);
+            }
+        }
     }
 
   private:
-    struct Bound {
-        std::size_t column;
-        UnitConversion conversion;
-    };
-
-    std::optional<Bound> bind(const std::string& quantity, UnitKind kind) const {
+    std::optional<ReadColumn> bind(const std::string& quantity, UnitKind kind) const {
         const std::string mapped = setting(options_.columns, quantity);
         const auto column = table_.find(mapped.empty() ? quantity : mapped);
         if (!column && !mapped.empty()) {
@@ -131,23 +174,22 @@ class LongReader {
         if (!column) {
             return std::nullopt;
         }
-        return Bound{*column, conversion_of(table_, *column, kind, setting(options_.units, quantity))};
+        return ReadColumn{*column, kind, conversion_of(table_, *column, kind, setting(options_.units, quantity)), {}};
     }
     [[nodiscard]] bool is_good(std::string_view text) const {
         const auto& good = options_.good_quality;
         return std::find(good.begin(), good.end(), text) != good.end();
     }
-    [[nodiscard]] double value(const TextRow& row, const std::optional<Bound>& bound) const {
-        const auto written = bound ? reader_.read(table_, row, bound->column) : std::nullopt;
-        return written ? bound->conversion.apply(*written) : kNaN;
+    [[nodiscard]] double value(const TextRow& row, std::optional<ReadColumn>& column) const {
+        return column ? read_value(table_, reader_, row, *column) : kNaN;
     }
 
     const LogTable& table_;
     const ElectricalLogOptions& options_;
     ValueReader reader_;
     std::size_t string_;
-    std::optional<Bound> current_;
-    std::optional<Bound> voltage_;
+    std::optional<ReadColumn> current_;
+    std::optional<ReadColumn> voltage_;
     std::optional<std::size_t> quality_;
 };
 
@@ -172,16 +214,16 @@ void read_wide(const LogTable& table,
         }
         const bool is_voltage = !head.unit.empty() && find_conversion(UnitKind::voltage, head.unit).has_value();
         const UnitKind kind = is_voltage ? UnitKind::voltage : UnitKind::current;
-        const UnitConversion conversion =
-            conversion_of(table, i, kind, setting(options.units, is_voltage ? "voltage" : "current"));
+        ReadColumn column{
+            i, kind, conversion_of(table, i, kind, setting(options.units, is_voltage ? "voltage" : "current")), {}};
         auto& readings = log.strings[*id];
         readings.resize(rows.size());
         for (std::size_t k = 0; k < rows.size(); ++k) {
             readings[k].time = rows[k].time;
-            if (const auto written = reader.read(table, *rows[k].row, i)) {
-                (is_voltage ? readings[k].voltage_v : readings[k].current_a) = conversion.apply(*written);
-            }
+            (is_voltage ? readings[k].voltage_v : readings[k].current_a) =
+                read_value(table, reader, *rows[k].row, column);
         }
+        report_column(table, column, log.findings);
     }
     if (log.strings.empty()) {
         refuse_no_string(table);

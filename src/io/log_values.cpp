@@ -37,9 +37,44 @@ std::optional<double> ValueReader::read(const LogTable& table, const TextRow& ro
     if (!value) {
         refuse_log(table.place(row, column),
                    fmt::format("'{}' is no number", text),
-                   "Correct the value, leave the field empty, or declare the text in [conditions] missing");
+                   "Correct the value, leave the field empty, or declare the text with the key missing in survey.toml");
     }
     return is_missing_code(*value) ? std::nullopt : value;
+}
+
+void ImplausibleValues::leave_out(int line, std::string_view written) {
+    if (lines.empty()) {
+        first = std::string(written);
+    }
+    lines.push_back(line);
+}
+
+void report_implausible(const LogTable& table,
+                        const ImplausibleValues& values,
+                        const ValueRange& range,
+                        std::vector<LogFinding>& findings) {
+    const int out = static_cast<int>(values.lines.size());
+    if (out == 0) {
+        return;
+    }
+    if (out > values.kept) {
+        refuse_log(fmt::format("{}, line {}, field {}", table.text.name, values.lines.front(), range.field),
+                   fmt::format("'{}', like {} of {} values, is outside {} ({})",
+                               values.first,
+                               out,
+                               out + values.kept,
+                               range.range,
+                               range.quantity),
+                   fmt::format("Check the column and its unit: {} columns and units", range.section));
+    }
+    findings.push_back({"implausible_value",
+                        out,
+                        fmt::format("{}: {} left out of {}, outside {}; the first is '{}'",
+                                    range.quantity,
+                                    out == 1 ? "1 value was" : fmt::format("{} values were", out),
+                                    list_lines(values.lines),
+                                    range.range,
+                                    values.first)});
 }
 
 }  // namespace heatrow

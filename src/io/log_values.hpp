@@ -23,4 +23,28 @@ class ValueReader {
     std::vector<std::string> missing_;
 };
 
+// Values of one column that cannot be true and were left out.
+struct ImplausibleValues {
+    std::vector<int> lines;
+    std::string first;  // as written
+    int kept = 0;       // values that can be true
+
+    void leave_out(int line, std::string_view written);
+};
+
+// What a complaint about a column's values says.
+struct ValueRange {
+    std::string field;     // the column, as written
+    std::string quantity;  // by its own name
+    std::string range;     // "-0.5 to 75 m/s"
+    std::string section;   // of survey.toml, where column and unit are declared
+};
+
+// A finding that counts and names them. Error where more values of the column cannot be true than can: the column is
+// read wrongly then, not measured wrongly.
+void report_implausible(const LogTable& table,
+                        const ImplausibleValues& values,
+                        const ValueRange& range,
+                        std::vector<LogFinding>& findings);
+
 }  // namespace heatrow

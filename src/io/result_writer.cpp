@@ -33,6 +33,10 @@ std::vector<LimitLine> limit_lines(const Profile& profile) {
              short_text(profile.settling_time_min.value, 1) + " min",
          change.source,
          Flag::irradiance_unsteady},
+        {"Cloud",
+         "at most " + short_text(profile.maximum_cloud_okta.value, 1) + " okta",
+         profile.maximum_cloud_okta.source,
+         Flag::cloud_above_maximum},
     };
 }
 

@@ -2,6 +2,7 @@
 
 #include "heatrow/core/error.hpp"
 #include "conditions_settings.hpp"
+#include "electrical_settings.hpp"
 #include "toml_section.hpp"
 
 #include <fmt/format.h>
@@ -242,7 +243,7 @@ const CameraSettings& SurveySettings::frame_camera() const {
 
 SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, std::string(kFailed));
-    const TomlSection root = document.root({"survey", "site", "camera", "frames", "temperature", "conditions"});
+    const TomlSection root = document.root({"survey", "site", "camera", "frames", "temperature", "conditions", "electrical"});
     SurveySettings settings;
     settings.file = file;
     settings.folder = file.parent_path();
@@ -263,6 +264,10 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
     const TomlSection conditions = root.section("conditions", conditions_keys());
     settings.conditions = read_conditions_settings(conditions, settings.folder);
     settings.conditions.clock = read_clock(conditions);
+    if (const auto electrical = root.optional_section("electrical", electrical_keys())) {
+        settings.electrical = read_electrical_settings(*electrical, settings.folder);
+        settings.electrical->clock = read_clock(*electrical);
+    }
     return settings;
 }
 

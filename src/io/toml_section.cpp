@@ -134,6 +134,27 @@ std::string TomlSection::text(std::string_view key) const {
     return *value;
 }
 
+std::map<std::string, std::string> TomlSection::text_map(std::string_view key) const {
+    std::map<std::string, std::string> texts;
+    if (!has(key)) {
+        return texts;
+    }
+    const toml::table* table = require(key).as_table();
+    if (table == nullptr) {
+        fail(key,
+             fmt::format("{} is {}, not a table", value_in_words(require(key)), kind_in_words(require(key))),
+             fmt::format("Write {} = {{ \"name\" = \"text\" }}", key));
+    }
+    for (const auto& [name, value] : *table) {
+        const auto text = value.value_exact<std::string>();
+        if (!text || text->empty()) {
+            fail(key, fmt::format("'{}' is not given a text", name.str()), "Put its text in quotes");
+        }
+        texts.emplace(name.str(), *text);
+    }
+    return texts;
+}
+
 std::optional<std::string> TomlSection::optional_text(std::string_view key) const {
     return has(key) ? std::optional(text(key)) : std::nullopt;
 }

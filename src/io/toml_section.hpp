@@ -7,6 +7,7 @@
 #include <cmath>
 #include <filesystem>
 #include <initializer_list>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -51,6 +52,8 @@ class TomlSection {
     [[nodiscard]] std::optional<bool> optional_boolean(std::string_view key) const;
     [[nodiscard]] std::optional<std::vector<double>> optional_numbers(std::string_view key, std::size_t count) const;
     [[nodiscard]] std::vector<std::string> texts(std::string_view key) const;
+    // A table whose keys are names of the user's own; empty where it is missing.
+    [[nodiscard]] std::map<std::string, std::string> text_map(std::string_view key) const;
     [[nodiscard]] TomlSection section(std::string_view key, const KnownKeys& known) const;
     [[nodiscard]] std::optional<TomlSection> optional_section(std::string_view key, const KnownKeys& known) const;
     // Tables of `[[key]]`; none where the key is missing.

@@ -23,6 +23,29 @@ std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, c
     return name_views(records, alignment);
 }
 
+// What was read of each string while its modules were photographed; empty without an electrical log.
+std::vector<StringLoad> string_loads(const SurveyInputs& inputs, const std::vector<ModuleInput>& modules) {
+    if (!inputs.settings.electrical) {
+        return {};
+    }
+    std::vector<std::vector<int>> frames(inputs.layout.strings.size());
+    for (const ModuleInput& module : modules) {
+        const int string = inputs.layout.modules[static_cast<std::size_t>(module.fused.module)].string;
+        if (string >= 0) {
+            auto& own = frames[static_cast<std::size_t>(string)];
+            own.insert(own.end(), module.fused.frames.begin(), module.fused.frames.end());
+        }
+    }
+    std::vector<StringLoad> loads;
+    for (std::size_t s = 0; s < frames.size(); ++s) {
+        auto& own = frames[s];
+        std::sort(own.begin(), own.end());
+        own.erase(std::unique(own.begin(), own.end()), own.end());
+        loads.push_back(inputs.conditions.load_of(static_cast<int>(s), own));
+    }
+    return loads;
+}
+
 // A run without a single usable frame has no result; the reasons of the first frames say why.
 void require_usable_frames(const std::vector<FrameOutcome>& outcomes, const SurveyInputs& inputs) {
     const auto usable = [](const FrameOutcome& outcome) { return !outcome.rejection; };
@@ -44,7 +67,10 @@ std::vector<std::string> find_breaches(const SurveyRecord& record) {
             return frame.conditions.flags.has(flag);
         });
     };
-    for (const Flag flag : {Flag::irradiance_below_minimum, Flag::irradiance_unsteady, Flag::wind_above_maximum}) {
+    for (const Flag flag : {Flag::irradiance_below_minimum,
+                            Flag::irradiance_unsteady,
+                            Flag::wind_above_maximum,
+                            Flag::cloud_above_maximum}) {
         if (const auto count = count_frames(flag); count > 0) {
             breaches.push_back(fmt::format("{} of {} frames: {}", count, record.frames.size(), to_string(flag)));
         }
@@ -74,6 +100,9 @@ RunFacts run_facts(const SurveyInputs& inputs,
         facts.clocks.push_back({"camera " + camera.id, camera.clock});
     }
     facts.clocks.push_back({"conditions log", inputs.settings.conditions.clock});
+    if (inputs.settings.electrical) {
+        facts.clocks.push_back({"electrical log", inputs.settings.electrical->clock});
+    }
     return facts;
 }
 
@@ -89,7 +118,8 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
 
     auto views = name_frames(outcomes, alignment);
     const auto modules = fuse_modules(inputs, outcomes, views, options.threads, options.progress);
-    auto scores = score({inputs.layout, modules, inputs.profile, {}});
+    const auto loads = string_loads(inputs, modules);
+    auto scores = score({inputs.layout, modules, inputs.profile, {}, loads});
 
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(views), modules, std::move(scores));

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 
 namespace heatrow {
@@ -44,13 +45,30 @@ StringResult string_result(const StringScore& score) {
     return result;
 }
 
+// In the plane of most of the modules that the frame shows.
+FrameConditions conditions_of(const SurveyInputs& inputs, const FrameOutcome& outcome, std::size_t i) {
+    const auto& plane_of_module = inputs.conditions.site().plane_of_module;
+    std::map<int, int> seen;
+    for (const ModuleSlot& slot : outcome.record.slots) {
+        ++seen[plane_of_module[static_cast<std::size_t>(slot.module)]];
+    }
+    const auto most =
+        std::max_element(seen.begin(), seen.end(), [](const auto& a, const auto& b) { return a.second < b.second; });
+    const FrameConditions& usual = *inputs.frame_conditions[i];
+    if (most == seen.end()) {
+        return usual;
+    }
+    const FrameConditions own = inputs.conditions.in_plane(most->first, static_cast<int>(i));
+    return own.irradiance.is_known() ? own : usual;
+}
+
 FrameResult frame_result(const SurveyInputs& inputs, const FrameOutcome& outcome, std::size_t i) {
     FrameResult result;
     result.prior = inputs.frames.priors[i];
     result.rejection = outcome.rejection;
     result.sha256 = outcome.sha256;
     if (inputs.frame_conditions[i]) {
-        result.conditions = *inputs.frame_conditions[i];
+        result.conditions = conditions_of(inputs, outcome, i);
     }
     if (!outcome.rejection) {
         result.pose = outcome.record.pose;

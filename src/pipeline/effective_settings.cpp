@@ -107,6 +107,31 @@ void write_conditions(Writer& out, const ConditionsSettings& conditions) {
     }
 }
 
+void write_electrical(Writer& out, const ElectricalSettings& electrical) {
+    out.path("electrical.log", electrical.log);
+    const ElectricalLogOptions& options = electrical.options;
+    for (const auto& [quantity, column] : options.columns) {
+        out.text("electrical.columns." + quantity, column);
+    }
+    for (const auto& [quantity, unit] : options.units) {
+        out.text("electrical.units." + quantity, unit);
+    }
+    for (const auto& [tag, string] : options.strings) {
+        out.text("electrical.strings." + tag, string);
+    }
+    if (!options.missing.empty()) {
+        out.text("electrical.missing", fmt::format("{}", fmt::join(options.missing, ", ")));
+    }
+    out.text("electrical.good_quality", fmt::format("{}", fmt::join(options.good_quality, ", ")));
+    if (options.date_order) {
+        out.text("electrical.date_order", std::string(to_string(*options.date_order)));
+    }
+    out.number("electrical.reach_min", static_cast<double>(electrical.load.reach.count()) / 60.0);
+    out.number("electrical.meter_u_percent", 100.0 * electrical.load.meter_u_share);
+    out.number("electrical.meter_u_a", electrical.load.meter_u_a);
+    out.number("electrical.rated_current_u_percent", 100.0 * electrical.load.rated_current_u);
+}
+
 }  // namespace
 
 std::vector<std::pair<std::string, std::string>> effective_settings(const SurveySettings& settings) {
@@ -129,6 +154,9 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
     write_frames(out, settings.frames);
     write_temperature(out, settings.temperature);
     write_conditions(out, settings.conditions);
+    if (settings.electrical) {
+        write_electrical(out, *settings.electrical);
+    }
     return out.take();
 }
 

@@ -24,13 +24,12 @@ std::vector<std::vector<ViewPlace>> views_by_module(const std::vector<PlacedView
     return by_module;
 }
 
-bool has_enough_light(const SurveyInputs& inputs, int frame) {
-    return !inputs.frame_conditions[static_cast<std::size_t>(frame)]->flags.has(Flag::irradiance_below_minimum);
-}
-
-// Drops the views below the minimum irradiance where others exist.
-void prefer_lit_views(const SurveyInputs& inputs, std::vector<ViewPlace>& places) {
-    const auto is_lit = [&](const ViewPlace& place) { return has_enough_light(inputs, place.frame); };
+// Drops the views without enough light in the module's plane where others exist.
+void prefer_lit_views(const SurveyInputs& inputs, int module, std::vector<ViewPlace>& places) {
+    const auto is_lit = [&](const ViewPlace& place) {
+        const FrameConditions conditions = inputs.conditions.of_module(module, place.frame);
+        return conditions.irradiance.is_known() && !conditions.flags.has(Flag::irradiance_below_minimum);
+    };
     if (std::any_of(places.begin(), places.end(), is_lit)) {
         std::erase_if(places, [&](const ViewPlace& place) { return !is_lit(place); });
     }
@@ -53,7 +52,7 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
     result.fused = fuse_module(inputs.layout, module, views, options);
     std::vector<FrameConditions> conditions;
     for (const int frame : result.fused.frames) {
-        conditions.push_back(*inputs.frame_conditions[static_cast<std::size_t>(frame)]);
+        conditions.push_back(inputs.conditions.of_module(module, frame));
     }
     result.conditions = mean_conditions(conditions);
     if (!result.fused.frames.empty()) {
@@ -74,7 +73,7 @@ std::vector<ModuleInput> fuse_modules(const SurveyInputs& inputs,
     auto by_module = views_by_module(views, inputs.layout.modules.size());
     std::vector<int> seen;
     for (std::size_t module = 0; module < by_module.size(); ++module) {
-        prefer_lit_views(inputs, by_module[module]);
+        prefer_lit_views(inputs, static_cast<int>(module), by_module[module]);
         if (!by_module[module].empty()) {
             seen.push_back(static_cast<int>(module));
         }

@@ -39,6 +39,16 @@ ConditionsLimits limits_of(const Profile& profile) {
     return limits;
 }
 
+// The readings of [electrical], with what was left out of them as findings of the survey.
+std::optional<ElectricalReadings> read_electrical(SurveyInputs& inputs) {
+    if (!inputs.settings.electrical) {
+        return std::nullopt;
+    }
+    ElectricalLog log = read_survey_electrical(inputs.settings, inputs.layout);
+    inputs.electrical_findings = std::move(log.findings);
+    return ElectricalReadings{std::move(log.strings), inputs.settings.electrical->load};
+}
+
 void bind_conditions(SurveyInputs& inputs) {
     const std::size_t count = inputs.frames.priors.size();
     std::size_t timed = 0;
@@ -50,10 +60,11 @@ void bind_conditions(SurveyInputs& inputs) {
             continue;
         }
         ++timed;
-        inputs.frame_conditions.push_back(inputs.conditions.series.at(inputs.frames.priors[i].time, inputs.limits));
+        inputs.frame_conditions.push_back(inputs.conditions.of_frame(static_cast<int>(i)));
         bound += inputs.frame_conditions.back().has_value() ? 1U : 0U;
     }
     if (timed > 0 && bound == 0) {
+        const ConditionsLog& log = inputs.conditions.site().log;
         const auto first =
             std::find_if(inputs.frame_conditions.begin(), inputs.frame_conditions.end(), [](const auto& c) {
                 return !c.has_value() && c.error().reason == RejectReason::no_conditions;
@@ -62,8 +73,8 @@ void bind_conditions(SurveyInputs& inputs) {
                     "the conditions log speaks for no frame",
                     inputs.settings.conditions.log.filename().string(),
                     fmt::format("it runs from {} to {}; {}",
-                                to_iso8601(inputs.conditions.series.begins()),
-                                to_iso8601(inputs.conditions.series.ends()),
+                                to_iso8601(log.series.begins()),
+                                to_iso8601(log.series.ends()),
                                 first->error().detail),
                     "Use the log of the survey's day, or correct the clock of the log or the camera in survey.toml.");
     }
@@ -73,8 +84,11 @@ void note_inputs(SurveyInputs& inputs) {
     for (const std::string& name : inputs.frames.rows_without_frame) {
         inputs.notes.push_back(fmt::format("The pose table names '{}', but there is no such frame.", name));
     }
-    for (const LogFinding& finding : inputs.conditions.findings) {
+    for (const LogFinding& finding : inputs.conditions.site().log.findings) {
         inputs.notes.push_back("Conditions log: " + finding.text);
+    }
+    for (const LogFinding& finding : inputs.electrical_findings) {
+        inputs.notes.push_back("Electrical log: " + finding.text);
     }
 }
 
@@ -123,11 +137,21 @@ SurveyInputs load_survey(const std::filesystem::path& survey) {
     }
     inputs.frames = make_frame_priors(inputs.files, poses, corners, settings.frames.placement);
 
-    inputs.conditions = read_site_conditions(settings.conditions, inputs.layout);
+    SiteConditions site = read_site_conditions(settings.conditions, inputs.layout);
     add_fact("conditions", settings.conditions.log);
     if (settings.conditions.reports) {
         add_fact("weather reports", *settings.conditions.reports);
     }
+    auto electrical = read_electrical(inputs);
+    if (electrical) {
+        add_fact("electrical", settings.electrical->log);
+    }
+    std::vector<UtcTime> times;
+    for (const FramePrior& prior : inputs.frames.priors) {
+        times.push_back(prior.time);
+    }
+    inputs.conditions =
+        ModuleConditions(inputs.layout, std::move(site), std::move(electrical), std::move(times), inputs.limits);
     bind_conditions(inputs);
     note_inputs(inputs);
     return inputs;

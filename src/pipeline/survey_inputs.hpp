@@ -2,7 +2,6 @@
 #pragma once
 
 #include "heatrow/camera/lens.hpp"
-#include "heatrow/io/conditions_log.hpp"
 #include "heatrow/io/frame_set.hpp"
 #include "heatrow/io/manifest.hpp"
 #include "heatrow/io/pose_reader.hpp"
@@ -10,6 +9,7 @@
 #include "heatrow/radiometry/blackbody.hpp"
 #include "heatrow/score/profile.hpp"
 #include "heatrow/site/layout.hpp"
+#include "module_conditions.hpp"
 
 #include <filesystem>
 
@@ -23,8 +23,9 @@ struct SurveyInputs {
     BandRadiance band{Band{}};
     std::vector<FrameFile> files;  // in frame order
     FramePriors frames;
-    ConditionsLog conditions;
     ConditionsLimits limits;
+    ModuleConditions conditions;
+    std::vector<LogFinding> electrical_findings;
     // Conditions of each frame at its capture time; a rejection where the log does not speak for it.
     std::vector<tl::expected<FrameConditions, Rejection>> frame_conditions;
     std::vector<InputFact> facts;    // of every file read so far, in the order of reading

@@ -41,6 +41,13 @@ std::string part_of(const Finding& finding) {
     return finding.cells.size() > kNamedCells ? short_hash(part) : part;
 }
 
+// What is told by electrical readings scales and is judged as the warm string that it is, unless the profile says else.
+const PatternRule& rule_of(const Profile& profile, Pattern pattern) {
+    const bool is_string = pattern == Pattern::string_off || pattern == Pattern::string_open_circuit;
+    const auto& own = profile.rule(pattern);
+    return is_string && !own ? *profile.rule(Pattern::string_warm_cause_open) : *own;
+}
+
 }  // namespace
 
 const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& conditions) {
@@ -71,9 +78,14 @@ Finding begin_finding(const ScoreInput& input, const ModuleState& module, Patter
 }
 
 void scale_and_classify(const ScoreInput& input, Finding& finding) {
-    const auto& rule = *input.profile.rule(finding.pattern);
+    const auto& rule = rule_of(input.profile, finding.pattern);
     finding.exponent = rule.exponent;
     finding.delta_t_1000 = scale_to_1000(finding.delta_t, scaling_irradiance(finding.conditions), rule);
+    if (finding.pattern == Pattern::string_off) {  // not under load is no abnormality
+        finding.abnormality = AbnormalityClass::none;
+        finding.class_probability = 1.0;
+        return;
+    }
     const auto decision = classify(finding.delta_t_1000, rule);
     finding.abnormality = decision.abnormality;
     finding.class_probability = decision.probability;

@@ -63,6 +63,10 @@ FrameConditions mean_conditions(std::span<const FrameConditions> conditions) {
         mean.irradiance_is_modelled = mean.irradiance_is_modelled || each.irradiance_is_modelled;
         mean.flags |= each.flags;
     }
+    // A module's load is known from any of its frames; a frame's own flag says no more than that log's part.
+    if (mean.load_fraction.is_known()) {
+        mean.flags.clear(Flag::load_unknown);
+    }
     return mean;
 }
 

@@ -3,6 +3,7 @@
 #include "findings.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/score/scaling.hpp"
+#include "string_cause.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -184,7 +185,8 @@ std::vector<int> all_frames(const SurveyState& state, const StringState& string)
 void add_string_finding(const ScoreInput& input, const SurveyState& state, int index, std::vector<Finding>& findings) {
     const auto& string = state.strings[static_cast<std::size_t>(index)];
     const auto& first = state.modules[static_cast<std::size_t>(string.seen.front())];
-    Finding finding = begin_finding(input, first, Pattern::string_warm_cause_open);
+    const StringCause cause = cause_of_warm_string(input, index);
+    Finding finding = begin_finding(input, first, cause.pattern);
     finding.module = -1;
     finding.string = index;
     finding.candidates.clear();
@@ -206,17 +208,19 @@ void add_string_finding(const ScoreInput& input, const SurveyState& state, int i
                         " of other strings within " + number_words(std::ceil(string.reference->farthest_m), 0) + " m";
     scale_and_classify(input, finding);
     const double is_warm = normal_cdf((string.rise_k() - input.profile.candidate_string_k.value) / u);
-    finding.pattern_probability = is_warm * string.warm_share;
-    finding.pattern_second = Pattern::open_circuit_module;
+    finding.pattern_probability = is_warm * string.warm_share * cause.probability;
+    finding.pattern_second = cause.second;
     const auto seen = static_cast<int>(string.seen.size());
     const auto size = static_cast<int>(input.layout.strings[static_cast<std::size_t>(index)].modules.size());
-    set_loss(input, *first.type, seen * first.type->rated_power_w, string.rise_k(), string.reference->level_c, finding);
-    finding.evidence =
-        "The string, " + std::to_string(seen) + " of its " + count_words(size, "module") + " seen, is " +
-        difference_words(finding.delta_t) + " above the " + finding.reference + scaled_words(finding) + "; " +
-        number_words(100.0 * string.warm_share, 0) +
-        " % of its modules share more than half of the rise. Whether it is open or switched off needs electrical "
-        "data; cell faults in it are not assessed.";
+    if (finding.pattern != Pattern::string_off) {
+        set_loss(
+            input, *first.type, seen * first.type->rated_power_w, string.rise_k(), string.reference->level_c, finding);
+    }
+    finding.evidence = "The string, " + std::to_string(seen) + " of its " + count_words(size, "module") + " seen, is " +
+                       difference_words(finding.delta_t) + " above the " + finding.reference + scaled_words(finding) +
+                       "; " + number_words(100.0 * string.warm_share, 0) +
+                       " % of its modules share more than half of the rise. " + cause.words +
+                       "; cell faults in it are not assessed.";
     findings.push_back(std::move(finding));
 }
 
@@ -246,6 +250,11 @@ std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& s
         if (module.has_levels && judged && !module.in_warm_string) {
             add_module_findings(input, state, module, findings);
             add_cell_findings(input, state, module, findings);
+        }
+    }
+    for (auto& finding : findings) {
+        if (const std::string load = load_words(finding.conditions); finding.module >= 0 && !load.empty()) {
+            finding.evidence.insert(finding.evidence.size() - 1, "; " + load);  // before the full stop
         }
     }
     for (auto& finding : findings) {

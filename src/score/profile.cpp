@@ -45,6 +45,8 @@ constexpr ProfileKey kKeys[] = {
     {"detection", "multiple_cells_from", &Profile::multiple_cells_from},
     {"detection", "neighbour_blur_share", &Profile::neighbour_blur_share},
     {"detection", "patchwork_spread_ratio", &Profile::patchwork_spread_ratio},
+    {"detection", "no_current_load_fraction", &Profile::no_current_load_fraction},
+    {"detection", "open_voltage_ratio", &Profile::open_voltage_ratio},
     {"calibration", "least_boards", &Profile::least_boards},
     {"calibration", "least_tilt_spread_deg", &Profile::least_tilt_spread_deg},
     {"calibration", "most_focal_u_share", &Profile::most_focal_u_share},
@@ -67,6 +69,7 @@ constexpr ProfileValue Profile::*kShares[] = {&Profile::glass_emissivity,
                                               &Profile::emissivity_u,
                                               &Profile::absorbed_fraction,
                                               &Profile::minimum_load_fraction,
+                                              &Profile::no_current_load_fraction,
                                               &Profile::lower_mode_share,
                                               &Profile::string_minimum_share,
                                               &Profile::string_warm_share,
@@ -116,6 +119,12 @@ std::string value_problem(const Profile& profile) {
     }
     if (profile.patchwork_spread_ratio.value <= 1.0) {
         return "patchwork_spread_ratio must be above 1";
+    }
+    if (profile.open_voltage_ratio.value <= 1.0) {
+        return "open_voltage_ratio must be above 1";
+    }
+    if (profile.no_current_load_fraction.value > profile.minimum_load_fraction.value) {
+        return "no_current_load_fraction lies above minimum_load_fraction";
     }
     return {};
 }

@@ -128,7 +128,8 @@ class ReferenceFinder {
             std::vector<double> levels;
             for (const int module : layout_.strings[s].modules) {
                 const auto& state = state_.modules[static_cast<std::size_t>(module)];
-                if (state.serves) {
+                // Without load a module is no reference, but that its string is warm is what shows the string.
+                if (state.serves || (state.has_levels && state.unassessed == reason::kLowLoad)) {
                     string.seen.push_back(module);
                     levels.push_back(state.level_c);
                 }
@@ -174,7 +175,7 @@ class ReferenceFinder {
         string.is_warm = warm;
         for (const auto module : muted) {
             state_.modules[module].in_warm_string = warm;
-            eligible_[module] = warm ? 0 : 1;
+            eligible_[module] = !warm && state_.modules[module].serves ? 1 : 0;
         }
         return news;
     }

@@ -6,6 +6,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/score/scaling.hpp"
+#include "string_cause.hpp"
 #include "survey_state.hpp"
 
 #include <algorithm>
@@ -146,15 +147,20 @@ void count_findings(const ScoreInput& input, ScoreResult& result) {
 }
 
 void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& result) {
-    const auto alone = static_cast<int>(std::count_if(state.strings.begin(), state.strings.end(), [](const auto& s) {
-        return s.unassessed == reason::kNoReference;
-    }));
+    int alone = 0;
+    for (std::size_t s = 0; s < state.strings.size(); ++s) {
+        const bool open = !load_is_known(input, static_cast<int>(s));
+        alone += open && state.strings[s].unassessed == reason::kNoReference ? 1 : 0;
+    }
     if (alone > 0) {
         result.notes.push_back(
             count_words(alone, "string") +
             " had no like modules of other strings near by: whether such a string is warm or off as a "
             "whole cannot be decided without electrical data, and cell faults of a string without load "
             "do not show.");
+    }
+    for (auto& sentence : notes_on_readings(input, state)) {
+        result.notes.push_back(std::move(sentence));
     }
     const auto lonely = static_cast<int>(std::count_if(result.modules.begin(), result.modules.end(), [](const auto& m) {
         return m.assessed_reason == reason::kNoReference;

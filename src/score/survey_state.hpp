@@ -52,7 +52,7 @@ struct TemplateGroup {
 
 struct StringState {
     std::string_view unassessed;              // of namespace reason
-    std::vector<int> seen;                    // its modules that take part, in wiring order
+    std::vector<int> seen;  // its modules that take part, those without load included, in wiring order
     double level_c = kNaN;                    // median over them
     std::optional<ReferenceLevel> reference;  // modules of other strings
     double warm_share = 0.0;  // of the seen ones, more than half of the string's rise above the reference

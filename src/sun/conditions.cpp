@@ -158,10 +158,6 @@ double travel_time_s(const LoggerDescription& logger) {
     return logger.cloud_speed.value() > 0.0 ? logger.distance / Metres(logger.cloud_speed.value()) : 0.0;
 }
 
-double gain_u(const LoggerDescription& logger, double irradiance) {
-    return combine_independent(logger.irradiance_u_share * irradiance, logger.irradiance_u_offset.value());
-}
-
 Uncertain<WattsPerSquareMetre> irradiance_now(const ConditionsSeries& series, UtcTime time) {
     const LoggerDescription& logger = series.logger();
     const auto between = between_rows(series, time, poa_of);
@@ -173,8 +169,9 @@ Uncertain<WattsPerSquareMetre> irradiance_now(const ConditionsSeries& series, Ut
         return there ? there->value() : kNaN;
     });
     const double value = between->value();
-    const double u = combine_independent(
-        gain_u(logger, value), interpolation_u(*between, logger.interval > milliseconds(0)), distance_u);
+    const double u = combine_independent(series.irradiance_gain_u(time, WattsPerSquareMetre(value)),
+                                         interpolation_u(*between, logger.interval > milliseconds(0)),
+                                         distance_u);
     return {WattsPerSquareMetre(value), u};
 }
 
@@ -200,7 +197,8 @@ Uncertain<WattsPerSquareMetre> irradiance_felt(const ConditionsSeries& series, U
     const double start_u = lagged.missing_weight > std::exp(-kTimeConstantsLookedBack) * 1.01
                                ? lagged.missing_weight * lagged.value / std::sqrt(3.0)
                                : 0.0;
-    const double u = combine_independent(gain_u(logger, lagged.value), distance_u, constant_u, start_u);
+    const double u = combine_independent(
+        series.irradiance_gain_u(time, WattsPerSquareMetre(lagged.value)), distance_u, constant_u, start_u);
     return {WattsPerSquareMetre(lagged.value), u};
 }
 
@@ -284,6 +282,9 @@ Flags flags_against(const FrameConditions& conditions, const ConditionsLimits& l
     if (!steady) {
         flags.set(Flag::irradiance_unsteady);
     }
+    if (conditions.cloud_okta > limits.maximum_cloud_okta) {  // false where either is not known
+        flags.set(Flag::cloud_above_maximum);
+    }
     if (std::isnan(conditions.load_fraction.value)) {
         flags.set(Flag::load_unknown);
     }
@@ -330,6 +331,14 @@ milliseconds ConditionsSeries::maximum_gap() const {
 std::optional<WattsPerSquareMetre> ConditionsSeries::irradiance_at(UtcTime time) const {
     const auto between = between_rows(*this, time, poa_of);
     return between ? std::optional(WattsPerSquareMetre(between->value())) : std::nullopt;
+}
+
+double ConditionsSeries::irradiance_gain_u(UtcTime time, WattsPerSquareMetre irradiance) const {
+    // Of the row before, or of the first one: the sun moves little between rows.
+    const std::size_t after = first_after(rows_, time);
+    const double model = rows_.empty() ? 0.0 : rows_[after > 0 ? after - 1 : 0].poa_model_u;
+    const double share = combine_independent(logger_.irradiance_u_share, model);
+    return combine_independent(share * irradiance.value(), logger_.irradiance_u_offset.value());
 }
 
 std::optional<WattsPerSquareMetre> ConditionsSeries::irradiance_felt_at(UtcTime time, MetresPerSecond wind) const {
@@ -395,10 +404,6 @@ tl::expected<FrameConditions, Rejection> ConditionsSeries::at(UtcTime time, cons
     conditions.irradiance_felt = irradiance_felt(*this, time, conditions.wind.value.value());
     conditions.flags = flags_against(conditions, limits, !last_unsteady(time, limits).has_value());
     return conditions;
-}
-
-bool cloud_above_maximum(const FrameConditions& conditions, const ConditionsLimits& limits) {
-    return conditions.cloud_okta > limits.maximum_cloud_okta;
 }
 
 }  // namespace heatrow

@@ -6,22 +6,83 @@
 namespace heatrow {
 namespace {
 
-bool has_plane_irradiance(const ConditionsSeries& series) {
-    return std::any_of(series.rows().begin(), series.rows().end(), [](const auto& row) { return row.poa.is_known(); });
+using HoldsValue = bool (*)(const ConditionsRow&);
+
+bool holds_plane(const ConditionsRow& row) {
+    return row.poa.is_known();
+}
+bool holds_horizontal(const ConditionsRow& row) {
+    return row.ghi.is_known();
+}
+bool holds_split(const ConditionsRow& row) {
+    return row.ghi.is_known() && (row.dhi.is_known() || row.dni.is_known());
 }
 
-double cos_between(const PlaneOrientation& a, const PlaneOrientation& b) {
-    return normal_in_site(a).dot(normal_in_site(b));
+std::ptrdiff_t count(const ConditionsSeries& series, HoldsValue holds) {
+    return std::count_if(series.rows().begin(), series.rows().end(), holds);
+}
+
+// Beam and diffuse as measured; of two parts the third follows from global = direct cos z + diffuse.
+SkyIrradiance measured_sky(const ConditionsRow& row, const SolarPosition& sun) {
+    const double cos_zenith = std::cos(sun.true_zenith.value());
+    const double direct = row.dni.is_known() ? row.dni.value() : (row.ghi.value() - row.dhi.value()) / cos_zenith;
+    const double diffuse = row.dhi.is_known() ? row.dhi.value() : row.ghi.value() - row.dni.value() * cos_zenith;
+    return {row.ghi, WattsPerSquareMetre(std::max(direct, 0.0)), WattsPerSquareMetre(std::max(diffuse, 0.0))};
+}
+
+CarriedIrradiance in_plane(const ConditionsRow& row,
+                           PlaneSource source,
+                           const PlaneOrientation& sensor,
+                           const PlaneOrientation& modules,
+                           const SolarPosition& sun,
+                           double albedo) {
+    const WattsPerSquareMetre read = source == PlaneSource::other_plane ? row.poa : row.ghi;
+    CarriedIrradiance carried = carry_to_plane(read, sensor, modules, sun, albedo);
+    if (source == PlaneSource::split && carried.value.is_known()) {
+        carried.value = holds_split(row) ? plane_irradiance(measured_sky(row, sun), sun, modules, albedo)
+                                         : WattsPerSquareMetre(kNaN);
+    }
+    return carried;
 }
 
 }  // namespace
 
-bool needs_transposition(const ConditionsSeries& series, const PlaneOrientation& modules, Radians same_plane) {
-    if (!has_plane_irradiance(series)) {
-        return true;
+bool is_same_plane(const PlaneOrientation& a, const PlaneOrientation& b, Radians same_plane) {
+    return normal_in_site(a).dot(normal_in_site(b)) >= std::cos(same_plane.value());
+}
+
+std::string_view describe(PlaneSource source) {
+    switch (source) {
+        case PlaneSource::split:
+            return "from horizontal irradiance with its measured diffuse or direct part";
+        case PlaneSource::horizontal:
+            return "from horizontal irradiance, split by a model";
+        case PlaneSource::other_plane:
+            return "from a sensor in another plane";
+        case PlaneSource::measured:
+            break;
     }
+    return "from a sensor in this plane";
+}
+
+PlaneSource source_for_plane(const ConditionsSeries& series, const PlaneOrientation& modules, Radians same_plane) {
+    constexpr double kNearlyAll = 0.9;
+    const auto plane = count(series, holds_plane);
     const auto& sensor = series.logger().sensor_plane;
-    return sensor && cos_between(*sensor, modules) < std::cos(same_plane.value());
+    if (plane > 0 && (!sensor || is_same_plane(*sensor, modules, same_plane))) {
+        return PlaneSource::measured;
+    }
+    const auto horizontal = count(series, holds_horizontal);
+    const double most = kNearlyAll * static_cast<double>(std::max(plane, horizontal));
+    if (horizontal > 0 && static_cast<double>(count(series, holds_split)) >= most) {
+        return PlaneSource::split;
+    }
+    return plane == 0 || (horizontal > 0 && static_cast<double>(horizontal) >= most) ? PlaneSource::horizontal
+                                                                                     : PlaneSource::other_plane;
+}
+
+bool needs_transposition(const ConditionsSeries& series, const PlaneOrientation& modules, Radians same_plane) {
+    return source_for_plane(series, modules, same_plane) != PlaneSource::measured;
 }
 
 ConditionsSeries in_module_plane(const ConditionsSeries& series,
@@ -29,35 +90,22 @@ ConditionsSeries in_module_plane(const ConditionsSeries& series,
                                  const PlaneOrientation& modules,
                                  double albedo,
                                  Radians same_plane) {
-    if (!needs_transposition(series, modules, same_plane)) {
+    const PlaneSource source = source_for_plane(series, modules, same_plane);
+    if (source == PlaneSource::measured) {
         return series;
     }
-    const bool from_plane = has_plane_irradiance(series);
-    const PlaneOrientation sensor = from_plane ? *series.logger().sensor_plane : PlaneOrientation{};
+    const PlaneOrientation sensor =
+        source == PlaneSource::other_plane ? *series.logger().sensor_plane : PlaneOrientation{};
     std::vector<ConditionsRow> rows = series.rows();
-    std::vector<double> shares;
     for (ConditionsRow& row : rows) {
         const SolarPosition sun = solar_position(row.time, place);
-        const WattsPerSquareMetre measured = from_plane ? row.poa : row.ghi;
-        const CarriedIrradiance carried = carry_to_plane(measured, sensor, modules, sun, albedo);
+        const CarriedIrradiance carried = in_plane(row, source, sensor, modules, sun, albedo);
         row.poa = carried.value;
-        if (!from_plane && row.dni.is_known() && row.dhi.is_known() && carried.value.is_known()) {
-            const WattsPerSquareMetre none(0.0);
-            row.poa =
-                plane_irradiance({row.ghi, std::max(row.dni, none), std::max(row.dhi, none)}, sun, modules, albedo);
-        }
-        if (row.poa.is_known()) {
-            shares.push_back(carried.model_u_share);
-        }
+        row.poa_model_u = carried.value.is_known() ? carried.model_u_share : 0.0;
     }
     LoggerDescription logger = series.logger();
     logger.irradiance_is_modelled = true;
     logger.sensor_plane = modules;
-    if (!shares.empty()) {
-        const auto middle = shares.begin() + static_cast<std::ptrdiff_t>(shares.size() / 2);
-        std::nth_element(shares.begin(), middle, shares.end());
-        logger.irradiance_u_share = std::hypot(logger.irradiance_u_share, *middle);
-    }
     return ConditionsSeries(std::move(rows), logger);
 }
 

@@ -18,8 +18,7 @@ Uncertain<double> fraction_of(const StringReading& reading,
     const double expected_a = options.rated_current_a * irradiance->value() / 1000.0;
     const double fraction = reading.current_a / expected_a;
     const double meter = combine_independent(options.meter_u_share * reading.current_a, options.meter_u_a) / expected_a;
-    const double irradiance_share =
-        combine_independent(series.logger().irradiance_u_share, series.logger().irradiance_u_offset / *irradiance);
+    const double irradiance_share = series.irradiance_gain_u(reading.time, *irradiance) / irradiance->value();
     return {fraction, combine_independent(meter, fraction * options.rated_current_u, fraction * irradiance_share)};
 }
 
@@ -57,6 +56,20 @@ Uncertain<double> load_fraction_at(const std::vector<StringReading>& readings,
     const double u = std::max(earlier.u, later.u);
     const double between = share > 0.0 && share < 1.0 ? std::abs(later.value - earlier.value) / 2.0 : 0.0;
     return {value, combine_independent(u, between)};
+}
+
+std::optional<StringReading> nearest_reading(const std::vector<StringReading>& readings,
+                                             UtcTime time,
+                                             std::chrono::seconds reach) {
+    std::optional<StringReading> nearest;
+    for (const StringReading& reading : readings) {
+        const auto distance = std::chrono::abs(reading.time - time);
+        if (!std::isnan(reading.current_a) && distance <= reach &&
+            (!nearest || distance < std::chrono::abs(nearest->time - time))) {
+            nearest = reading;
+        }
+    }
+    return nearest;
 }
 
 }  // namespace heatrow

@@ -13,10 +13,14 @@ fs::path rendered_survey() {
     return fs::path(HEATROW_E2E_WORK) / "rendered";
 }
 
-SurveyCopy::SurveyCopy(const std::string& name) : folder_(fs::path(HEATROW_E2E_WORK) / name) {
+fs::path rendered_warm_string() {
+    return fs::path(HEATROW_E2E_WORK) / "rendered-warm-string";
+}
+
+SurveyCopy::SurveyCopy(const std::string& name, const fs::path& rendered) : folder_(fs::path(HEATROW_E2E_WORK) / name) {
     fs::remove_all(folder_);
     fs::create_directories(folder_);
-    fs::copy(rendered_survey(), survey(), fs::copy_options::recursive);
+    fs::copy(rendered, survey(), fs::copy_options::recursive);
     fs::remove_all(survey() / "truth");
 }
 

@@ -8,10 +8,14 @@
 
 namespace heatrow::testing {
 
+// The rendered survey with its truth; the second one has a string that is warm as a whole.
+std::filesystem::path rendered_survey();
+std::filesystem::path rendered_warm_string();
+
 // A folder of its own for one test, emptied at the start. `survey()` is the rendered survey without its truth.
 class SurveyCopy {
   public:
-    explicit SurveyCopy(const std::string& name);
+    explicit SurveyCopy(const std::string& name, const std::filesystem::path& rendered = rendered_survey());
 
     [[nodiscard]] const std::filesystem::path& folder() const { return folder_; }
     [[nodiscard]] std::filesystem::path survey() const { return folder_ / "survey"; }
@@ -25,9 +29,6 @@ class SurveyCopy {
   private:
     std::filesystem::path folder_;
 };
-
-// The rendered survey with its truth.
-std::filesystem::path rendered_survey();
 
 std::string read_text(const std::filesystem::path& file);
 void write_text(const std::filesystem::path& file, const std::string& text);

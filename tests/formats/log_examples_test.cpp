@@ -6,6 +6,7 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <fstream>
 #include <sstream>
 
@@ -33,6 +34,42 @@ std::vector<std::string> blocks(const std::string& text, const std::string& lang
 
 using Columns = std::map<std::string, std::string>;
 
+const Columns kGerman{{"time", "Zeit"}, {"poa_global", "Einstrahlung"}, {"wind_speed", "Wind"}};
+
+// The code points of a text whose characters have at most two bytes in UTF-8, as those of the examples.
+std::vector<unsigned> code_points(const std::string& utf8) {
+    std::vector<unsigned> points;
+    for (std::size_t i = 0; i < utf8.size(); ++i) {
+        const unsigned byte = static_cast<unsigned char>(utf8[i]);
+        points.push_back(byte < 0x80U ? byte
+                                      : ((byte & 0x1FU) << 6U) | (static_cast<unsigned char>(utf8[++i]) & 0x3FU));
+    }
+    return points;
+}
+
+std::string as_utf16(const std::string& utf8, bool little_endian, bool mark) {
+    std::vector<unsigned> points = code_points(utf8);
+    if (mark) {
+        points.insert(points.begin(), 0xFEFFU);
+    }
+    std::string bytes;
+    for (const unsigned point : points) {
+        const char low = static_cast<char>(point & 0xFFU);
+        const char high = static_cast<char>(point >> 8U);
+        bytes += little_endian ? low : high;
+        bytes += little_endian ? high : low;
+    }
+    return bytes;
+}
+
+std::string as_windows_1252(const std::string& utf8) {
+    std::string bytes;
+    for (const unsigned point : code_points(utf8)) {
+        bytes += static_cast<char>(point);
+    }
+    return bytes;
+}
+
 }  // namespace
 
 TEST_CASE("log examples: every dialect of conditions.md is read and says 812.4 W/m2 first", "[formats]") {
@@ -40,7 +77,7 @@ TEST_CASE("log examples: every dialect of conditions.md is read and says 812.4 W
     const std::vector<Columns> columns{
         {},
         {},
-        {{"time", "Zeit"}, {"poa_global", "Einstrahlung"}, {"wind_speed", "Wind"}},
+        kGerman,
         {{"date", "Date"}, {"time", "Time"}, {"poa_global", "Solar"}, {"temp_air", "Air"}},
         {},
         {{"poa_global", "Slr_W_Avg"}, {"temp_air", "AirT_Avg"}},
@@ -62,6 +99,28 @@ TEST_CASE("log examples: every dialect of conditions.md is read and says 812.4 W
         if (row.wind.is_known()) {
             CHECK(row.wind.value() == Approx(1.8).margin(0.01));
         }
+    }
+}
+
+TEST_CASE("log examples: the one with semicolons is the same in UTF-16, in Windows-1252 and with tabs", "[formats]") {
+    const std::string example = blocks(page("conditions.md"), "csv").at(2);
+    REQUIRE(example.starts_with("sep=;\n"));
+    std::string tabs = example.substr(example.find('\n') + 1);
+    std::replace(tabs.begin(), tabs.end(), ';', '\t');
+    ConditionsLogOptions options;
+    options.columns = kGerman;
+    for (const std::string& bytes : {as_utf16(example, true, true),
+                                     as_utf16(example, false, true),
+                                     as_utf16(example, true, false),
+                                     as_utf16(example, false, false),
+                                     as_windows_1252(example),
+                                     "\xEF\xBB\xBF" + example,
+                                     tabs}) {
+        const ConditionsLog log = parse_conditions_log(bytes, "example.csv", Clock{}, options);
+        REQUIRE(log.series.rows().size() == 3);
+        CHECK(log.series.rows().front().poa.value() == Approx(812.4));
+        CHECK(log.series.rows().back().wind.value() == Approx(5.8 / 3.6));
+        CHECK(log.columns.at(0).unit == "W/m\u00b2");
     }
 }
 

@@ -12,6 +12,7 @@ enum class Flag : std::uint8_t {
     irradiance_below_minimum,  // below the profile's least irradiance in the module plane
     wind_above_maximum,        // above the profile's wind limit
     irradiance_unsteady,       // irradiance changed faster than the profile allows before the frame
+    cloud_above_maximum,       // more cloud than the profile allows
     too_few_pixels,            // fewer pixels across a cell than the profile asks for
     angle_too_shallow,         // line of sight closer to the module plane than the profile allows
     smeared,                   // the image moved by more than a pixel in a detector time constant
@@ -30,6 +31,7 @@ class Flags {
   public:
     constexpr Flags() = default;
     constexpr void set(Flag flag) { bits_ = static_cast<std::uint16_t>(bits_ | bit(flag)); }
+    constexpr void clear(Flag flag) { bits_ = static_cast<std::uint16_t>(bits_ & ~bit(flag)); }
     [[nodiscard]] constexpr bool has(Flag flag) const { return (bits_ & bit(flag)) != 0; }
     [[nodiscard]] constexpr bool none() const { return bits_ == 0; }
     constexpr Flags& operator|=(Flags other) {

@@ -4,6 +4,7 @@
 #include "heatrow/core/time.hpp"
 #include "heatrow/core/units.hpp"
 #include "heatrow/io/conditions_log.hpp"
+#include "heatrow/io/electrical_log.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/site/layout.hpp"
 
@@ -63,6 +64,13 @@ struct ConditionsSettings {
     double albedo = 0.2;                           // of the ground, where irradiance is transposed
 };
 
+struct ElectricalSettings {
+    std::filesystem::path log;
+    Clock clock;
+    ElectricalLogOptions options;  // without the strings of the layout, which this file does not know
+    StringLoadOptions load;        // without the rated current, which the module type gives
+};
+
 struct SurveySettings {
     std::filesystem::path file;    // the survey.toml itself
     std::filesystem::path folder;  // the folder that holds it
@@ -74,6 +82,7 @@ struct SurveySettings {
     FrameSettings frames;
     TemperatureSettings temperature;
     ConditionsSettings conditions;
+    std::optional<ElectricalSettings> electrical;
 
     // The camera that took the frames.
     [[nodiscard]] const CameraSettings& frame_camera() const;

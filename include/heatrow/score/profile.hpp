@@ -85,6 +85,9 @@ struct Profile {
     ProfileValue multiple_cells_from;     // hot cells of one module that become one finding
     ProfileValue neighbour_blur_share;    // of a hot cell's rise that its neighbours may show through blur
     ProfileValue patchwork_spread_ratio;  // spread between cells over the healthy one, in a patchwork
+    // What electrical readings say of a string.
+    ProfileValue no_current_load_fraction;  // of the expected current; up to it a string carries none
+    ProfileValue open_voltage_ratio;        // voltage over that of loaded strings; from it on a string is disconnected
 
     // [calibration]: what a set of calibration frames must show (docs/calibration.md)
     ProfileValue least_boards;

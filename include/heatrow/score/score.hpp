@@ -31,11 +31,19 @@ struct DifferenceTerms {
     double camera_gain_relative_u = 0.0;  // K per K, standard uncertainty; 0 = unknown or in the emissivity's
 };
 
+// What electrical readings say of a string while it was photographed; NaN where nothing was read.
+struct StringLoad {
+    Uncertain<double> fraction{kNaN, kNaN};  // I / I_mp(G), mean over the frames
+    double current_a = kNaN;                 // of the nearest reading
+    double voltage_v = kNaN;                 // of the same
+};
+
 struct ScoreInput {
     const Layout& layout;
     std::span<const ModuleInput> modules;  // by layout index, ascending, each at most once
     const Profile& profile;
     DifferenceTerms terms;
+    std::span<const StringLoad> strings = {};  // one per string of the layout; empty: no electrical readings
 };
 
 // Why a module or string was not assessed: the words of modules.csv.

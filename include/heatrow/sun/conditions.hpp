@@ -31,6 +31,7 @@ struct ConditionsRow {
     double relative_humidity_percent = kNaN;
     double cloud_okta = kNaN;
     double load_fraction = kNaN;  // I / I_mp at this irradiance
+    double poa_model_u = 0.0;     // standard uncertainty of a model that made `poa`, as a share of it
 };
 
 // The limits of a profile that conditions are held against. NaN: no limit.
@@ -84,6 +85,9 @@ class ConditionsSeries {
 
     // Irradiance between rows; nothing outside the span or in a gap.
     [[nodiscard]] std::optional<WattsPerSquareMetre> irradiance_at(UtcTime time) const;
+    // Standard uncertainty of the irradiance near a time by the sensor's gain and zero and by a model that made it; what
+    // lies between rows and the distance of the logger are not in it.
+    [[nodiscard]] double irradiance_gain_u(UtcTime time, WattsPerSquareMetre irradiance) const;
     // The same lagged by the thermal time constant at this wind.
     [[nodiscard]] std::optional<WattsPerSquareMetre> irradiance_felt_at(UtcTime time, MetresPerSecond wind) const;
     // When the irradiance last changed faster than allowed, not later than `time` and within the settling time before
@@ -96,8 +100,5 @@ class ConditionsSeries {
     LoggerDescription logger_;
     std::chrono::milliseconds usual_spacing_{0};
 };
-
-// True where the cloud cover is known and above the profile's limit.
-bool cloud_above_maximum(const FrameConditions& conditions, const ConditionsLimits& limits);
 
 }  // namespace heatrow

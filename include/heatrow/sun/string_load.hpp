@@ -6,6 +6,7 @@
 #include "heatrow/core/units.hpp"
 #include "heatrow/sun/conditions.hpp"
 
+#include <chrono>
 #include <map>
 #include <optional>
 #include <string>
@@ -26,7 +27,7 @@ struct StringLoadOptions {
         0.03;                     // standard uncertainty as a share: tolerance and ageing (common practice, no source)
     double meter_u_share = 0.02;  // of the current reading
     double meter_u_a = 0.1;
-    std::chrono::minutes reach{15};  // readings further from the asked time do not count
+    std::chrono::seconds reach{900};  // readings further from the asked time do not count
 };
 
 // I / I_mp(G) with I_mp(G) = rated current x G / 1000 (current is proportional to irradiance; temperature moves it by
@@ -37,6 +38,11 @@ Uncertain<double> load_fraction_at(const std::vector<StringReading>& readings,
                                    UtcTime time,
                                    const ConditionsSeries& series,
                                    const StringLoadOptions& options);
+
+// The reading with a current that is nearest in time, the earlier of two; nothing without one in reach.
+std::optional<StringReading> nearest_reading(const std::vector<StringReading>& readings,
+                                             UtcTime time,
+                                             std::chrono::seconds reach);
 
 // Readings by string id, each in order of time.
 using StringReadings = std::map<std::string, std::vector<StringReading>>;

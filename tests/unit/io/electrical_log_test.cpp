@@ -74,3 +74,22 @@ TEST_CASE("electrical log: what names no string of the layout is refused", "[io]
     CHECK_THAT(message_of([&] { parse("time,string,current\n2026-06-17 11:00,R1-S1,8A\n", options); }),
                Contains("line 2, field current") && Contains("'8A'"));
 }
+
+TEST_CASE("electrical log: a current that no string carries is left out and counted", "[io]") {
+    const std::string log =
+        "time,string,current (A)\n2026-06-17 11:00,S1,7.1\n2026-06-17 11:01,S1,-7.2\n2026-06-17 11:02,S1,7.3\n";
+    const ElectricalLog read = parse(log);
+    REQUIRE(read.findings.size() == 1);
+    CHECK(read.findings[0].kind == "implausible_value");
+    CHECK(read.findings[0].count == 1);
+    CHECK_THAT(read.findings[0].text, Contains("line 3") && Contains("'-7.2'"));
+    CHECK(std::isnan(read.strings.at("S1")[1].current_a));
+}
+
+TEST_CASE("electrical log: currents most of which cannot be are refused with line, field, value and remedy", "[io]") {
+    const std::string log = "time;S1\n2026-06-17 11:00;7100\n2026-06-17 11:01;7120\n";
+    const std::string message = message_of([&] { parse(log); });
+    CHECK_THAT(
+        message,
+        Contains("amps.csv, line 2, field S1") && Contains("'7100'") && Contains("[electrical] columns and units"));
+}

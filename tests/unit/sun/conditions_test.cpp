@@ -228,7 +228,7 @@ TEST_CASE("conditions: observed cloud holds for its lifetime", "[sun]") {
     CHECK(std::isnan(series.at(after(500.0), limits())->cloud_okta));
     const auto soon = series.at(after(1200.0), limits());
     CHECK(soon->cloud_okta == 3.0);
-    CHECK(cloud_above_maximum(*soon, limits()));
+    CHECK(soon->flags.has(Flag::cloud_above_maximum));
     CHECK(std::isnan(series.at(after(600.0 + 3700.0), limits())->cloud_okta));
-    CHECK_FALSE(cloud_above_maximum(*series.at(after(500.0), limits()), limits()));
+    CHECK_FALSE(series.at(after(500.0), limits())->flags.has(Flag::cloud_above_maximum));
 }
