@@ -49,6 +49,8 @@ InspectedLog against_sun(ConditionsLog log,
 // For people: all of it; or clock, span, gaps and findings alone, as part of a survey.
 std::string log_as_text(const InspectedLog& inspected);
 std::string log_in_short(const InspectedLog& inspected);
+// One line a finding.
+std::string findings_in_short(const std::vector<LogFinding>& findings);
 std::string log_as_json(const InspectedLog& inspected);
 
 }  // namespace heatrow::cli

@@ -167,14 +167,6 @@ std::string reading_text(const InspectedLog& inspected) {
     return text + fmt::format("  against the sun    {}\n", sun_text(inspected));
 }
 
-std::string findings_text(const std::vector<LogFinding>& findings) {
-    std::string text;
-    for (const LogFinding& finding : findings) {
-        text += fmt::format("  {:<18} {}\n", finding.kind, finding.text);
-    }
-    return findings.empty() ? "  none\n" : text;
-}
-
 }  // namespace
 
 std::string log_as_text(const InspectedLog& inspected) {
@@ -189,13 +181,21 @@ std::string log_as_text(const InspectedLog& inspected) {
     if (!log.ignored_columns.empty()) {
         text += fmt::format("  not used           {}\n", fmt::join(log.ignored_columns, ", "));
     }
-    text += "\nFindings\n" + findings_text(log.findings);
+    text += "\nFindings\n" + (log.findings.empty() ? "  none\n" : findings_in_short(log.findings));
     return text + "\nOver the span\n" + plots(log.series);
 }
 
 std::string log_in_short(const InspectedLog& inspected) {
     return fmt::format("conditions log {}\n", inspected.log.name) + reading_text(inspected) +
-           findings_text(inspected.log.findings);
+           findings_in_short(inspected.log.findings);
+}
+
+std::string findings_in_short(const std::vector<LogFinding>& findings) {
+    std::string text;
+    for (const LogFinding& finding : findings) {
+        text += fmt::format("  {:<18} {}\n", finding.kind, finding.text);
+    }
+    return findings.empty() ? "  findings           none\n" : text;
 }
 
 std::string log_as_json(const InspectedLog& inspected) {

@@ -42,10 +42,7 @@ std::string electrical_as_text(const ElectricalLog& log) {
     if (span.readings > 0) {
         text += fmt::format("  span (UTC)         {} to {}\n", to_iso8601(span.first), to_iso8601(span.last));
     }
-    for (const LogFinding& finding : log.findings) {
-        text += fmt::format("  {:<18} {}\n", finding.kind, finding.text);
-    }
-    return text;
+    return text + findings_in_short(log.findings);
 }
 
 Json electrical_as_json(const ElectricalLog& log) {

@@ -37,6 +37,7 @@ Profile profile_with_minimum(double irradiance_w_m2) {
         (profile.*key.member).value = 1.0;
     }
     profile.patchwork_spread_ratio.value = 2.0;
+    profile.open_voltage_ratio.value = 2.0;
     profile.minimum_irradiance_w_m2.value = irradiance_w_m2;
     for (auto& rule : profile.rules) {
         rule.emplace();

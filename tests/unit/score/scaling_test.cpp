@@ -92,6 +92,9 @@ TEST_CASE("profile: problems are named", "[score]") {
     CHECK(problem([](Profile& p) { p.maximum_wind_m_s.value = kNaN; }) == "maximum_wind_m_s is negative or no number");
     CHECK(problem([](Profile& p) { p.patchwork_spread_ratio.value = 1.0; }) ==
           "patchwork_spread_ratio must be above 1");
+    CHECK(problem([](Profile& p) { p.open_voltage_ratio.value = 1.0; }) == "open_voltage_ratio must be above 1");
+    CHECK(problem([](Profile& p) { p.no_current_load_fraction.value = 0.4; }) ==
+          "no_current_load_fraction lies above minimum_load_fraction");
     const auto hot = static_cast<std::size_t>(Pattern::hot_cell);
     CHECK(problem([&](Profile& p) { p.rules[hot]->class_3_from = KelvinDelta(5.0); }) ==
           "the rule of hot_cell: class_3_from lies below class_2_from");
