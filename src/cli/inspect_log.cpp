@@ -167,7 +167,7 @@ InspectedLog against_sun(ConditionsLog log,
         inspected.why_no_shift = "not compared: give the sensor's plane (--sensor-tilt, --sensor-azimuth)";
     }
     if (!inspected.shift && inspected.why_no_shift.empty()) {
-        inspected.why_no_shift = "not to be told: it takes clear sky on both flanks of a day";
+        inspected.why_no_shift = "not to be told: it takes 30 readings near one clear-sky curve, on both flanks of a day";
     }
     return inspected;
 }
