@@ -1,6 +1,7 @@
 #include "ground.hpp"
 
 #include "random.hpp"
+#include "smooth_noise.hpp"
 
 #include <tbb/parallel_for.h>
 
@@ -10,31 +11,6 @@
 
 namespace scene {
 namespace {
-
-// In -1 .. 1, the same for the same node.
-double node_value(std::uint64_t seed, std::int64_t ix, std::int64_t iy) {
-    const std::uint64_t bits = Random::mix(Random::mix(seed ^ static_cast<std::uint64_t>(ix)) +
-                                           static_cast<std::uint64_t>(iy) * 0x9E3779B97F4A7C15ULL);
-    return static_cast<double>(bits >> 11U) * 0x1.0p-52 - 1.0;
-}
-
-// Value noise: random nodes, smooth between.
-double smooth_noise(std::uint64_t seed, double x, double y) {
-    const double fx = std::floor(x);
-    const double fy = std::floor(y);
-    const auto ix = static_cast<std::int64_t>(fx);
-    const auto iy = static_cast<std::int64_t>(fy);
-    const auto ease = [](double t) { return t * t * (3.0 - 2.0 * t); };
-    const double sx = ease(x - fx);
-    const double sy = ease(y - fy);
-    const double a = node_value(seed, ix, iy);
-    const double b = node_value(seed, ix + 1, iy);
-    const double c = node_value(seed, ix, iy + 1);
-    const double d = node_value(seed, ix + 1, iy + 1);
-    const double lower = a + sx * (b - a);
-    const double upper = c + sx * (d - c);
-    return lower + sy * (upper - lower);
-}
 
 // Is the point inside the four-sided figure, its corners in turn?
 bool inside(const std::array<Eigen::Vector2d, 4>& figure, const Eigen::Vector2d& point) {

@@ -29,6 +29,11 @@ class Ground {
         return lower + fy * (upper - lower);
     }
 
+    // Where a ray that goes down meets it.
+    [[nodiscard]] static Eigen::Vector3d meet(const Eigen::Vector3d& from, const Eigen::Vector3d& direction) {
+        return from - from.z() / direction.z() * direction;
+    }
+
   private:
     void add_texture(const GroundSpec& spec, std::uint64_t seed);
     void add_shade(const SceneSpec& scene, const Plant& plant);

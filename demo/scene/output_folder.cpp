@@ -2,6 +2,8 @@
 
 #include "heatrow/core/error.hpp"
 
+#include <fstream>
+
 namespace scene {
 
 namespace fs = std::filesystem;
@@ -63,6 +65,19 @@ void OutputFolder::publish() {
                              target_.string(),
                              error.code().message(),
                              "The last good one, if any, lies beside it as *.old.");
+    }
+}
+
+void write_text(const std::filesystem::path& file, const std::string& text) {
+    std::ofstream out(file, std::ios::binary);
+    out << text;
+    out.close();
+    if (!out) {
+        throw heatrow::Error(heatrow::ErrorKind::output,
+                             "Could not write",
+                             file.string(),
+                             "the disk refused it",
+                             "Check free space and permissions.");
     }
 }
 

@@ -1,7 +1,8 @@
-// A folder that appears whole or not at all.
+// A folder that appears whole or not at all, and files in it.
 #pragma once
 
 #include <filesystem>
+#include <string>
 
 namespace scene {
 
@@ -23,5 +24,8 @@ class OutputFolder {
     std::filesystem::path aside_;
     bool published_ = false;
 };
+
+// Writes a text file; a failure is an Error.
+void write_text(const std::filesystem::path& file, const std::string& text);
 
 }  // namespace scene

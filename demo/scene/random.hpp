@@ -20,6 +20,10 @@ enum class Stream : std::uint64_t {
     corner_points,
     hidden,
     bootstrap = 100,  // the grader's
+    clouds = 101,  // light and camera
+    module_lean,
+    shutter,
+    dead_pixels,
 };
 
 // SplitMix64 (Steele, Lea, Flood 2014, "Fast splittable pseudorandom number generators").

@@ -71,6 +71,9 @@ RayCaster::RayCaster(const Plant& plant, const std::vector<Slab>& slabs) : plant
         }
         reaches_.push_back(reach);
     }
+    for (int table = 0; table < table_count(); ++table) {
+        neighbours_.push_back(neighbours_of(table));
+    }
 }
 
 RayCaster::Viewpoint RayCaster::viewpoint(const Eigen::Vector3d& position) const {
@@ -114,33 +117,93 @@ bool RayCaster::hit_table(Hit& hit, int table_index, double u, double v) const {
     return true;
 }
 
+void RayCaster::try_face(Hit& best,
+                         int index,
+                         const Viewpoint::FromFace& seen,
+                         const Eigen::Vector3d& direction) const {
+    const Face& face = faces_[static_cast<std::size_t>(index)];
+    const double facing = face.normal.dot(direction);
+    const double distance = -seen.height / facing;
+    if (!(distance > 1e-6 && distance < best.distance)) {
+        return;
+    }
+    const double u = seen.u + distance * face.right.dot(direction);
+    const double v = seen.v + distance * face.up.dot(direction);
+    if (u < 0.0 || v < 0.0 || u > face.width_m || v > face.height_m) {
+        return;
+    }
+    Hit hit;
+    hit.face = index;
+    hit.distance = distance;
+    hit.facing = facing;
+    if (index >= table_count()) {
+        hit.kind = Hit::Kind::slab;
+        hit.x = u;
+        hit.y = v;
+        best = hit;
+    } else if (hit_table(hit, index, u, v)) {
+        best = hit;
+    }
+}
+
 Hit RayCaster::cast(const Viewpoint& from, const Eigen::Vector3d& direction, const std::vector<int>& faces) const {
     Hit best;
     for (const int index : faces) {
-        const Face& face = faces_[static_cast<std::size_t>(index)];
-        const auto& seen = from.faces[static_cast<std::size_t>(index)];
-        const double facing = face.normal.dot(direction);
-        const double distance = -seen.height / facing;
-        if (!(distance > 1e-6 && distance < best.distance)) {
+        try_face(best, index, from.faces[static_cast<std::size_t>(index)], direction);
+    }
+    return best;
+}
+
+std::vector<RayCaster::Neighbour> RayCaster::neighbours_of(int index) const {
+    constexpr double kFarthest = 60.0;
+    constexpr double kOverPlane = 0.01;  // m; coplanar tables never meet each other's mirrored rays
+    const Face& face = faces_[static_cast<std::size_t>(index)];
+    const Reach& own = reaches_[static_cast<std::size_t>(index)];
+    std::vector<Neighbour> found;
+    for (int other = 0; other < face_count(); ++other) {
+        const Reach& reach = reaches_[static_cast<std::size_t>(other)];
+        const Eigen::Vector2d apart =
+            (reach.low - own.high).cwiseMax(own.low - reach.high).cwiseMax(Eigen::Vector2d::Zero());
+        if (other == index || apart.norm() > kFarthest) {
             continue;
         }
-        const double u = seen.u + distance * face.right.dot(direction);
-        const double v = seen.v + distance * face.up.dot(direction);
-        if (u < 0.0 || v < 0.0 || u > face.width_m || v > face.height_m) {
-            continue;
+        const Face& there = faces_[static_cast<std::size_t>(other)];
+        double over = -1.0;
+        double top = -1e9;
+        for (const double u : {0.0, there.width_m}) {
+            for (const double v : {0.0, there.height_m}) {
+                const Eigen::Vector3d corner = there.at(u, v);
+                over = std::max(over, face.normal.dot(corner - face.origin));
+                top = std::max(top, corner.z());
+            }
         }
-        Hit hit;
-        hit.face = index;
-        hit.distance = distance;
-        hit.facing = facing;
-        if (index >= table_count()) {
-            hit.kind = Hit::Kind::slab;
-            hit.x = u;
-            hit.y = v;
-            best = hit;
-        } else if (hit_table(hit, index, u, v)) {
-            best = hit;
+        if (over > kOverPlane) {
+            found.push_back({other, apart.norm(), top});
         }
+    }
+    std::ranges::stable_sort(found, {}, &Neighbour::distance_m);
+    return found;
+}
+
+bool RayCaster::may_meet(int face, const Eigen::Vector3d& at, const Eigen::Vector3d& direction, double spread) const {
+    const double level = direction.head<2>().norm();
+    const double climb = direction.z() - spread;
+    return std::ranges::any_of(neighbours_[static_cast<std::size_t>(face)], [&](const Neighbour& other) {
+        return at.z() + other.distance_m * climb / (level + spread) < other.top_m;
+    });
+}
+
+Hit RayCaster::cast_from(int face, const Eigen::Vector3d& at, const Eigen::Vector3d& direction) const {
+    Hit best;
+    const double level = direction.head<2>().norm();
+    for (const Neighbour& other : neighbours_[static_cast<std::size_t>(face)]) {
+        if (at.z() * level + other.distance_m * direction.z() > other.top_m * level) {
+            continue;  // passes over it
+        }
+        const Face& there = faces_[static_cast<std::size_t>(other.face)];
+        const Eigen::Vector3d offset = at - there.origin;
+        try_face(
+            best, other.face, {there.normal.dot(offset), there.right.dot(offset), there.up.dot(offset)}, direction);
     }
     return best;
 }

@@ -51,6 +51,15 @@ class RayCaster {
                            const Eigen::Vector3d& direction,
                            const std::vector<int>& faces) const;
 
+    // The same for a ray that leaves a table's face at a point, among the faces that stand up over it within 60 m.
+    // direction: of length 1.
+    [[nodiscard]] Hit cast_from(int face, const Eigen::Vector3d& at, const Eigen::Vector3d& direction) const;
+    // Whether cast_from could meet anything along directions within `spread` (rad) of this one.
+    [[nodiscard]] bool may_meet(int face,
+                                const Eigen::Vector3d& at,
+                                const Eigen::Vector3d& direction,
+                                double spread) const;
+
     // Faces that rays through this figure may hit: directions along the border of a patch of the picture.
     void candidates(const Viewpoint& from, const std::vector<Eigen::Vector3d>& border, std::vector<int>& faces) const;
 
@@ -62,11 +71,20 @@ class RayCaster {
     struct Reach {
         Eigen::Vector2d low, high;  // east, north
     };
+    // A face that stands up over another: how far away at least, seen from above, and how high.
+    struct Neighbour {
+        int face;
+        double distance_m, top_m;
+    };
     bool hit_table(Hit& hit, int table, double u, double v) const;
+    // Is the face nearer than best? Then best is it.
+    void try_face(Hit& best, int index, const Viewpoint::FromFace& seen, const Eigen::Vector3d& direction) const;
+    [[nodiscard]] std::vector<Neighbour> neighbours_of(int face) const;
 
     const Plant& plant_;
     std::vector<Face> faces_;
     std::vector<Reach> reaches_;
+    std::vector<std::vector<Neighbour>> neighbours_;  // of the tables, nearest first
     double lowest_ = 0.0;
     double highest_ = 0.0;
 };

@@ -1,6 +1,7 @@
 #include "render.hpp"
 
 #include "corner_points.hpp"
+#include "frame_encoding.hpp"
 #include "frame_renderer.hpp"
 #include "heatrow/core/error.hpp"
 #include "output_folder.hpp"
@@ -70,7 +71,8 @@ RenderSummary render_scene(const RenderOptions& options, const std::function<voi
         [&](const tbb::blocked_range<std::size_t>& range) {
             for (std::size_t shot = range.begin(); shot != range.end(); ++shot) {
                 views[shot] = true_views(world, static_cast<int>(shot));
-                write_frame(frames / world.shots[shot].name, renderer.render(static_cast<int>(shot)));
+                write_frame(
+                    frames / world.shots[shot].name, renderer.render(static_cast<int>(shot)), world.spec.camera);
                 const std::lock_guard lock(mutex);
                 progress(++done, static_cast<int>(world.shots.size()));
             }

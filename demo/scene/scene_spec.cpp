@@ -1,5 +1,6 @@
 #include "scene_spec.hpp"
 
+#include "sun_direction.hpp"
 #include "toml_section.hpp"
 
 namespace scene {
@@ -51,6 +52,13 @@ SceneSpec read_scene(const std::filesystem::path& file) {
     maybe("conditions", read_conditions, scene.conditions);
     maybe("heat", read_heat, scene.heat);
     maybe("sky", read_sky, scene.sky);
+    if (!scene.sky.sun_given) {
+        const SunDirection sun = sun_direction(scene.start, scene.longitude_deg, scene.latitude_deg);
+        scene.sky.sun_azimuth_deg = sun.azimuth_deg;
+        scene.sky.sun_elevation_deg = sun.elevation_deg;
+    }
+    maybe("air", read_air, scene.air);
+    maybe("operator", read_operator, scene.person);
     maybe("ground", read_ground, scene.ground);
     maybe("hidden", read_hidden, scene.hidden);
     maybe("flight", read_flight, scene.flight);

@@ -39,7 +39,9 @@ struct SceneSpec {
     std::optional<HandheldSpec> handheld;
     ConditionsSpec conditions;
     HeatSpec heat;
-    SkySpec sky;
+    SkySpec sky;  // with the sun where it stands at the first frame
+    AirSpec air;
+    OperatorSpec person;
     GroundSpec ground;
     HiddenSpec hidden;
     std::vector<RandomFaults> random_faults;

@@ -61,17 +61,4 @@ GlassEmissivity::GlassEmissivity(double offset) {
     }
 }
 
-SkyRadiance::SkyRadiance(const BandRadiance& band, double zenith_c, double horizon_c, double ground_c)
-    : ground_(band.of_celsius(ground_c)) {
-    double sum = 0.0;
-    double weights = 0.0;
-    for (int i = 0; i < kCount; ++i) {
-        const double cosine = static_cast<double>(i) / (kCount - 1);
-        table_[static_cast<std::size_t>(i)] = band.of_celsius(horizon_c + (zenith_c - horizon_c) * cosine);
-        sum += cosine * table_[static_cast<std::size_t>(i)];
-        weights += cosine;
-    }
-    hemispherical_ = sum / weights;
-}
-
 }  // namespace scene

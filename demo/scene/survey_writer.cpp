@@ -2,13 +2,10 @@
 
 #include "corner_points.hpp"
 #include "geographic.hpp"
-#include "heatrow/core/error.hpp"
 #include "heatrow/core/time.hpp"
 #include "scene_facts.hpp"
 
-#include <cpl_error.h>
 #include <fmt/format.h>
-#include <gdal_priv.h>
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
@@ -19,8 +16,6 @@ namespace scene {
 namespace {
 
 namespace fs = std::filesystem;
-using heatrow::Error;
-using heatrow::ErrorKind;
 
 std::string written_time(const World& world, double time_s) {
     return heatrow::to_iso8601(world.spec.start +
@@ -64,11 +59,14 @@ std::string settings(const World& world) {
                        camera.time_constant_ms,
                        camera.noise_k,
                        camera.blur_sigma_px);
-    out += "\n[frames]\ncamera = \"thermal\"\nfolder = \"frames\"\nfiles = \"*.tif\"\nposes = \"poses.csv\"\n";
+    out += "\n[frames]\ncamera = \"thermal\"\nfolder = \"frames\"\n";
+    out += fmt::format("files = \"*{}\"\nposes = \"poses.csv\"\n", camera.encoding.extension);
     out += spec.handheld ? "placement = \"corner_points\"\ncorner_points = \"corners.csv\"\n"
                          : "altitude = \"site\"\nplacement = \"poses\"\n";
-    out +=
-        fmt::format("\n[temperature]\nscale = {:.6f}\noffset = {:.4f}\nunit = \"degC\"\n", camera.scale, camera.offset);
+    out += fmt::format("\n[temperature]\nscale = {:.6f}\noffset = {:.4f}\nunit = \"{}\"\n",
+                       camera.encoding.scale,
+                       camera.encoding.offset,
+                       camera.encoding.kelvin ? "K" : "degC");
     if (spec.declared_emissivity) {
         out += fmt::format("emissivity = {:.4f}\n", *spec.declared_emissivity);
     }
@@ -134,7 +132,7 @@ std::string logged_poses(const World& world, const Geographic& geographic) {
     if (world.spec.handheld) {
         std::string out = "frame,time\n";
         for (const Shot& shot : world.shots) {
-            out += fmt::format("{},{}\n", shot.name, written_time(world, shot.time_s));
+            out += fmt::format("{},{}\n", shot.name, written_time(world, shot.time_s + world.hidden.camera_clock_s));
         }
         return out;
     }
@@ -144,7 +142,7 @@ std::string logged_poses(const World& world, const Geographic& geographic) {
         const auto at = geographic.from_site(position.x(), position.y());
         out += fmt::format("{},{},{:.11f},{:.11f},{:.3f},{:.3f},{:.3f},{:.3f}\n",
                            shot.name,
-                           written_time(world, shot.time_s),
+                           written_time(world, shot.time_s + world.hidden.camera_clock_s),
                            at.longitude_deg,
                            at.latitude_deg,
                            position.z(),
@@ -158,8 +156,11 @@ std::string logged_poses(const World& world, const Geographic& geographic) {
 std::string conditions(const World& world) {
     std::string out = "time,poa_global,wind_speed,temp_air\n";
     for (const LogRow& row : world.weather.log()) {
-        out += fmt::format(
-            "{},{:.1f},{:.2f},{:.2f}\n", written_time(world, row.time_s), row.irradiance_w_m2, row.wind_m_s, row.air_c);
+        out += fmt::format("{},{:.1f},{:.2f},{:.2f}\n",
+                           written_time(world, row.time_s + world.hidden.logger_clock_s),
+                           row.irradiance_w_m2,
+                           row.wind_m_s,
+                           row.air_c);
     }
     return out;
 }
@@ -294,62 +295,22 @@ SceneFacts scene_facts(const World& world) {
     facts.set("medium", world.spec.medium ? "yes" : "no");
     facts.set("noise_k", world.true_camera.noise_k);
     facts.set("fixed_pattern_k", world.true_camera.fixed_pattern_k);
-    facts.set("blur_sigma_px", world.true_camera.blur_sigma_px);
+    facts.set("blur_sigma_px", world.true_camera.blur_sigma_px * world.hidden.blur_factor);
     facts.set("smear_px", typical_smear_px(world));
     facts.set("hidden_camera_gain_share", world.spec.hidden.camera_gain_share);
     facts.set("hidden_emissivity", world.spec.hidden.emissivity);
     return facts;
 }
 
+std::string hidden_table(const World& world) {
+    std::string out = "name,value\n";
+    for (const auto& [name, value] : named_draws(world.hidden)) {
+        out += fmt::format("{},{:.6f}\n", name, value);
+    }
+    return out;
+}
+
 }  // namespace
-
-void write_text(const fs::path& file, const std::string& text) {
-    std::ofstream out(file, std::ios::binary);
-    out << text;
-    out.close();
-    if (!out) {
-        throw Error(ErrorKind::output,
-                    "Could not write",
-                    file.string(),
-                    "the disk refused it",
-                    "Check free space and permissions.");
-    }
-}
-
-void write_frame(const fs::path& file, const heatrow::Image<std::uint16_t>& counts) {
-    CPLErrorReset();
-    GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GTiff");
-    const char* const options[] = {"COMPRESS=DEFLATE", "PREDICTOR=2", nullptr};
-    auto* dataset =
-        driver == nullptr
-            ? nullptr
-            : driver->Create(file.c_str(), counts.width(), counts.height(), 1, GDT_UInt16, const_cast<char**>(options));
-    bool good = dataset != nullptr;
-    if (good) {
-        // GDAL's writing interface takes a pointer to non-const data and does not change it.
-        auto* pixels = const_cast<std::uint16_t*>(counts.pixels().data());
-        good = dataset->GetRasterBand(1)->RasterIO(GF_Write,
-                                                   0,
-                                                   0,
-                                                   counts.width(),
-                                                   counts.height(),
-                                                   pixels,
-                                                   counts.width(),
-                                                   counts.height(),
-                                                   GDT_UInt16,
-                                                   0,
-                                                   0,
-                                                   nullptr) == CE_None;
-        GDALClose(dataset);
-    }
-    if (!good || CPLGetLastErrorType() >= CE_Failure) {
-        throw Error(ErrorKind::output,
-                    "Could not write the frame",
-                    file.string(),
-                    CPLGetLastErrorMsg(),
-                    "Check free space and permissions.");
-    }
-}
 
 void write_survey(const World& world, const std::vector<std::vector<ViewTruth>>& views, const fs::path& folder) {
     const Geographic geographic(world.spec.longitude_deg, world.spec.latitude_deg);
@@ -378,6 +339,7 @@ void write_truth(const World& world,
     write_text(folder / "poses.csv", pose_table(world));
     write_text(folder / "cells.csv", cell_table(world));
     write_text(folder / "scene.csv", scene_facts(world).to_csv());
+    write_text(folder / "hidden.csv", hidden_table(world));
 }
 
 }  // namespace scene

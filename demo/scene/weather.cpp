@@ -21,27 +21,16 @@ double dip_share(const DipSpec& dip, double time_s) {
 
 }  // namespace
 
-HiddenTruth draw_hidden(const HiddenSpec& spec, std::uint64_t seed) {
-    Random random(seed, Stream::hidden);
-    const auto within = [&random](double half_width) { return random.uniform(-half_width, half_width); };
-    HiddenTruth hidden;
-    hidden.emissivity_offset = within(spec.emissivity);
-    hidden.sky_offset_k = within(spec.sky_k);
-    hidden.blur_factor = 1.0 + within(spec.blur_share);
-    hidden.time_constant_factor = 1.0 + within(spec.time_constant_share);
-    hidden.heat_loss_factor = 1.0 + within(spec.heat_loss_share);
-    hidden.logger_gain = 1.0 + within(spec.logger_gain_share);
-    hidden.camera_gain = 1.0 + within(spec.camera_gain_share);
-    return hidden;
-}
-
 Weather::Weather(const SceneSpec& scene, const HiddenTruth& hidden, double last_s, std::uint64_t seed)
-    : begin_s_(-scene.conditions.settling_s), logger_gain_(hidden.logger_gain), seed_(seed) {
+    : begin_s_(-scene.conditions.settling_s),
+      logger_gain_(hidden.logger_gain),
+      wind_offset_m_s_(hidden.wind_offset_m_s),
+      seed_(seed) {
     const ConditionsSpec& spec = scene.conditions;
     const HeatSpec& heat = scene.heat;
     const double u0 = heat.u0 * hidden.heat_loss_factor;
     const double u1 = heat.u1 * hidden.heat_loss_factor;
-    reference_rise_k_ = 1000.0 / (u0 + u1 * spec.wind_m_s);
+    reference_rise_k_ = 1000.0 / (u0 + u1 * std::max(0.1, spec.wind_m_s + hidden.wind_offset_m_s));
 
     Random random(seed, Stream::weather);
     const double phase = random.uniform(0.0, 2.0 * std::numbers::pi);
@@ -61,7 +50,7 @@ Weather::Weather(const SceneSpec& scene, const HiddenTruth& hidden, double last_
             irradiance += share * (dip.irradiance_w_m2 - irradiance);
         }
         now.irradiance_w_m2 = std::max(0.0, irradiance);
-        now.wind_m_s = std::max(0.1, spec.wind_m_s + gust);
+        now.wind_m_s = std::max(0.1, spec.wind_m_s + hidden.wind_offset_m_s + gust);
         now.air_c = spec.air_c + 0.3 * std::sin(0.7 + 2.0 * std::numbers::pi * time_s / 2400.0);
         const double balance = now.irradiance_w_m2 / (u0 + u1 * now.wind_m_s);
         if (i == 0) {
@@ -97,7 +86,7 @@ std::vector<LogRow> Weather::log() const {
         const WeatherNow& now = seconds_[i];
         rows.push_back({begin_s_ + static_cast<double>(i),
                         now.irradiance_w_m2 * logger_gain_ + 0.5 * random.normal(),
-                        std::max(0.0, now.wind_m_s + 0.05 * random.normal()),
+                        std::max(0.0, now.wind_m_s - wind_offset_m_s_ + 0.05 * random.normal()),
                         now.air_c + 0.05 * random.normal()});
     }
     return rows;

@@ -8,18 +8,6 @@
 
 namespace scene {
 
-// Draws that the analyser is never told.
-struct HiddenTruth {
-    double emissivity_offset = 0.0;
-    double sky_offset_k = 0.0;
-    double blur_factor = 1.0;
-    double time_constant_factor = 1.0;
-    double heat_loss_factor = 1.0;
-    double logger_gain = 1.0;
-    double camera_gain = 1.0;
-};
-HiddenTruth draw_hidden(const HiddenSpec& spec, std::uint64_t seed);
-
 struct WeatherNow {
     double irradiance_w_m2 = 0.0;       // in the module plane
     double irradiance_felt_w_m2 = 0.0;  // through the modules' time constant
@@ -51,6 +39,7 @@ class Weather {
     double begin_s_ = 0.0;
     std::vector<WeatherNow> seconds_;
     double logger_gain_ = 1.0;
+    double wind_offset_m_s_ = 0.0;
     double reference_rise_k_ = 0.0;
     std::uint64_t seed_ = 0;
 };

@@ -9,6 +9,7 @@
 #include "plant.hpp"
 #include "ray_caster.hpp"
 #include "scene_spec.hpp"
+#include "sky.hpp"
 #include "surfaces.hpp"
 #include "weather.hpp"
 
@@ -36,6 +37,8 @@ struct World {
     RayCaster caster;
     BandRadiance band;
     GlassEmissivity glass;
+    CloudLayer clouds;
+    std::vector<Eigen::Vector2f> leans;  // of each panel's normal, along its table's right and up, rad
 };
 
 }  // namespace scene

@@ -94,14 +94,26 @@ scene::SceneSpec quiet_scene() {
     scene::SceneSpec spec = read_scene_text(small_scene_text());
     spec.camera.noise_k = 0.0;
     spec.camera.fixed_pattern_k = 0.0;
+    spec.camera.row_noise_k = 0.0;
+    spec.camera.row_pattern_k = 0.0;
+    spec.camera.column_pattern_k = 0.0;
     spec.camera.vignetting_k = 0.0;
+    spec.camera.shutter_jump_k = 0.0;
+    spec.camera.drift_k_per_min = 0.0;
+    spec.camera.replaced_pixels = 0.0;
+    spec.camera.dead_pixels = 0.0;
     spec.camera.blur_sigma_px = 0.0;
+    spec.camera.stray_light = 0.0;
+    spec.camera.diffraction = false;
     spec.heat.module_spread_k = 0.0;
     spec.heat.cell_spread_k = 0.0;
     spec.heat.edge_cooling_k = 0.0;
     spec.heat.box_warming_k = 0.0;
     spec.heat.slope_warming_k_per_m = 0.0;
     spec.ground.texture_k = 0.0;
+    spec.air.relative_humidity = 0.0;
+    spec.sky.module_lean_deg = 0.0;
+    spec.hidden = scene::HiddenSpec::none();
     return spec;
 }
 

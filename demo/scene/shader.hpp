@@ -1,0 +1,57 @@
+// The radiance that a ray brings to the camera, at one moment.
+#pragma once
+
+#include "air_path.hpp"
+#include "person.hpp"
+#include "sky.hpp"
+#include "world.hpp"
+
+#include <Eigen/Core>
+
+#include <cstdint>
+#include <optional>
+
+namespace scene {
+
+class Shader {
+  public:
+    Shader(const World& world, const Shot& shot);
+
+    struct Seen {
+        double radiance = 0.0;
+        std::uint32_t surface = 0;  // the same for the same piece of the same thing
+    };
+    // direction: of any length; hit: what RayCaster found for it.
+    [[nodiscard]] Seen look(const Hit& hit, const Eigen::Vector3d& from, const Eigen::Vector3d& direction) const;
+
+  private:
+    Shader(const World& world, const Shot& shot, const WeatherNow& now);
+
+    // What a mirror shows: a mirroring piece of a face, the point on it, the mirrored direction of length 1.
+    struct Mirror {
+        int face;
+        Eigen::Vector3d at;
+        Eigen::Vector3d direction;
+        double lobe_rad;  // standard deviation
+    };
+    [[nodiscard]] double own_c(const Hit& hit) const;
+    [[nodiscard]] double matt(double emissivity, double temperature_c) const;
+    [[nodiscard]] double slab(const Hit& hit) const;
+    [[nodiscard]] double ground(const Eigen::Vector3d& from, const Eigen::Vector3d& direction) const;
+    [[nodiscard]] double module(const Hit& hit, const Eigen::Vector3d& at, const Eigen::Vector3d& direction) const;
+    [[nodiscard]] double mirrored(const Mirror& mirror) const;
+    [[nodiscard]] double surroundings(const Mirror& mirror, const Eigen::Vector3d& direction) const;
+    [[nodiscard]] double mirrored_sun(const Mirror& mirror) const;
+
+    const World& world_;
+    double air_c_;
+    double rise_k_;
+    double sun_share_;
+    double rise_share_;
+    Sky sky_;
+    double air_radiance_;
+    AirPath air_path_;
+    std::optional<Person> person_;
+};
+
+}  // namespace scene
