@@ -20,12 +20,10 @@ std::string for_page(std::string text) {
     return text;
 }
 
-std::string surface_words(const JointReading& reading) {
-    std::string name(to_string(reading.surface));
-    for (char& c : name) {
-        c = c == '_' ? ' ' : c;
-    }
-    return reading.surface == JointSurface::contact_probe ? name : fmt::format("{}, {:g}", name, reading.emissivity);
+std::string looked_at_words(const JointReading& reading) {
+    const std::string surface = surface_words(reading.surface);
+    return reading.surface == JointSurface::contact_probe ? surface
+                                                          : fmt::format("{}, {:g}", surface, reading.emissivity);
 }
 
 std::string timing_words(const JointRow& row) {
@@ -48,7 +46,7 @@ JointLine line_of(const JointSurvey& survey, std::size_t i) {
     line.id = row.id;
     line.group = row.group;
     line.phase = row.phase;
-    line.surface = surface_words(reading);
+    line.surface = looked_at_words(reading);
     line.temperature = reading.temperature;
     line.current_a = reading.current_a;
     line.rated_a = reading.rated_a;
@@ -69,7 +67,7 @@ JointLine line_of(const JointSurvey& survey, std::size_t i) {
         if (result.verdict->step >= 0) {
             const JointStep& step = survey.profile.steps[static_cast<std::size_t>(result.verdict->step)];
             line.action = step.action;
-            line.limit = fmt::format("Step of the profile: {}. {}", step_words(step), step.source);
+            line.limit = fmt::format("Step of the profile: {}. Source: {}", step_words(step), step.source);
         }
     }
     return line;

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace heatrow::cli {
 namespace {
 
@@ -40,7 +42,7 @@ class ReasonWriter {
                     "{}: {} of emissivity {:g}, below {:g}, shows mostly what it mirrors: not judged. "
                     "Measure tape or insulation beside it",
                     field_of(row_, row_.emissivity ? "emissivity" : "surface"),
-                    words(to_string(reading_.surface)),
+                    surface_words(reading_.surface),
                     reading_.emissivity,
                     profile_.least_emissivity.value);
             case JointFlag::temperature_unknown:
@@ -99,14 +101,6 @@ class ReasonWriter {
 
   private:
     [[nodiscard]] double least_current() const { return profile_.minimum_load_fraction.value * row_.rated_a; }
-    static std::string words(std::string_view name) {
-        std::string text(name);
-        for (char& c : text) {
-            c = c == '_' ? ' ' : c;
-        }
-        return text;
-    }
-
     const JointProfile& profile_;
     const JointRow& row_;
     const JointReading& reading_;
@@ -114,6 +108,12 @@ class ReasonWriter {
 };
 
 }  // namespace
+
+std::string surface_words(JointSurface surface) {
+    std::string name(to_string(surface));
+    std::replace(name.begin(), name.end(), '_', ' ');
+    return name;
+}
 
 std::string_view load_words(JointLoad load) {
     return load == JointLoad::rated ? "at rated current" : "at the joint's own load";

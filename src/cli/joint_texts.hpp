@@ -16,6 +16,9 @@ std::vector<std::string> joint_reasons(const JointSurvey& survey, std::size_t jo
 // What a difference and its verdict stand on, e.g. "34.2 K over the median of 2 siblings at rated current ...".
 std::string joint_evidence(const JointSurvey& survey, std::size_t joint);
 
+// "bare metal" of JointSurface::bare_metal.
+std::string surface_words(JointSurface surface);
+
 // "at rated current" or "at the joint's own load".
 std::string_view load_words(JointLoad load);
 

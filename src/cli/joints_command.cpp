@@ -60,6 +60,15 @@ ExitCode JointsCommand::run() {
             require_free_file(*file, overwrite_);
         }
     }
+    const auto require_degrees = [this](std::string_view option, std::optional<double> value, double highest) {
+        if (value && !(*value >= kLowestC && *value <= highest)) {
+            frame_options_.refuse(option,
+                                  fmt::format("{:g} cannot be", *value),
+                                  fmt::format("Give degC, from {:g} to {:g}", kLowestC, highest));
+        }
+    };
+    require_degrees("--air", frame_options_.air_c(), kHighestAirC);
+    require_degrees("--reflected", defaults_.reflected_c, kHighestSurfaceC);
     const JointProfile profile = read_joint_profile(find_profile(profile_, list_.parent_path()));
     const Profile general = read_profile(find_profile("field-practice", {}));
     defaults_.air_c = frame_options_.air_c();

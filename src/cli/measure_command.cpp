@@ -133,6 +133,13 @@ AttachedValues MeasureCommand::attached() const {
     values.air_c = frame_options_.air_c();
     values.humidity_percent = frame_options_.humidity_percent();
     values.distance_m = frame_options_.distance_m();
+    for (const AttachedValueName& name : kAttachedValues) {
+        if (const auto& value = values.*name.member; value && !std::isfinite(*value)) {
+            frame_options_.refuse(fmt::format("--{}", name.words),
+                                  fmt::format("{:g} is no number to keep", *value),
+                                  "Give a finite number");
+        }
+    }
     constexpr double kMostIrradiance = 2000.0;  // W/m2; above the sun outside the atmosphere and a cloud's edge
     if (values.irradiance_w_m2 && !(*values.irradiance_w_m2 >= 0.0 && *values.irradiance_w_m2 <= kMostIrradiance)) {
         frame_options_.refuse(
@@ -270,6 +277,9 @@ void MeasureCommand::add_differences(const Thermogram& thermogram,
 void MeasureCommand::add_isotherms(const Thermogram& thermogram, MeasureReport& report) const {
     if (!isotherm_) {
         return;
+    }
+    if (!std::isfinite(*isotherm_)) {
+        frame_options_.refuse("--isotherm", fmt::format("{:g} degC cannot be", *isotherm_), "Give a finite number");
     }
     report.isotherm = Celsius(*isotherm_);
     // of the picture as corrected: the areas' own emissivities do not enter

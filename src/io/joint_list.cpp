@@ -46,8 +46,8 @@ struct Allowed {
     bool low_open = false;
     std::string_view remedy;
 };
-constexpr Allowed kAirDegrees{-60.0, 80.0, false, "Write degC, from -60 to 80"};
-constexpr Allowed kDegrees{-60.0, 1000.0, false, "Write degC, from -60 to 1000"};
+constexpr Allowed kAirDegrees{kLowestC, kHighestAirC, false, "Write degC, from -60 to 80"};
+constexpr Allowed kDegrees{kLowestC, kHighestSurfaceC, false, "Write degC, from -60 to 1000"};
 constexpr Allowed kUncertainty{0.0, 100.0, true, "Write a standard uncertainty above zero, or leave it empty"};
 constexpr Allowed kCurrent{
     0.0, 1e6, false, "Write the magnitude in amperes; a joint without current is 0 and is not judged"};

@@ -41,7 +41,7 @@ class Canvas {
 };
 
 std::unique_ptr<Canvas> make_svg_canvas(double width, double height);
-// `scale`: px of the file per px of the drawing. Throws std::runtime_error where memory does not suffice.
+// `scale`: px of the file per px of the drawing. Throws Error(output) for pictures too large.
 std::unique_ptr<Canvas> make_png_canvas(double width, double height, double scale);
 
 // A PNG of the pixels alone.

@@ -38,7 +38,7 @@ void draw_joint(Svg& svg, const JointLine& joint, double y, KelvinDelta hottest)
     const double right = x_of(hottest.value(), hottest);
     if (!joint.rise_at_load.is_known()) {
         svg.rect(kNames, y - 8.0, right - kNames, 16.0, "fill=\"url(#hatch)\"");
-        svg.rect(kNames + 8.0, y - 8.0, 80.0, 16.0, "fill=\"#fbfaf7\"");
+        svg.rect(kNames + 8.0, y - 8.0, 80.0, 16.0, "fill=\"" + std::string(kPaper) + "\"");
         svg.text(kNames + 16.0, y + 4.0, "not judged", {.size = 11.0, .fill = kQuietInk});
         return;
     }

@@ -74,7 +74,7 @@ void draw_tag(Canvas& canvas, const PictureMark& mark, const Box& mark_box, cons
     const double value_width = mark.value.empty() ? 0.0 : text_width(mark.value, kSize) + 12.0;
     const Box tag = tag_place(mark_box, name_width + value_width + 12.0, room, kept);
     const Polyline outline = rectangle(tag.x, tag.y, tag.width, tag.height);
-    canvas.fill(outline, "#fbfaf7");
+    canvas.fill(outline, kPaper);
     canvas.stroke({outline}, {.colour = kInk, .width = 1.0, .closed = true});
     canvas.text(tag.x + 6.0, tag.y + 12.6, mark.name, {.size = kSize, .bold = true});
     if (!mark.value.empty()) {

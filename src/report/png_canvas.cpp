@@ -1,4 +1,5 @@
 #include "canvas.hpp"
+#include "heatrow/core/error.hpp"
 #include "heatrow/report/markup.hpp"
 
 #include <cairo.h>
@@ -7,7 +8,6 @@
 #include <charconv>
 #include <cmath>
 #include <cstdint>
-#include <stdexcept>
 
 namespace heatrow {
 namespace {
@@ -29,8 +29,11 @@ using Surface = std::unique_ptr<cairo_surface_t, SurfaceEnd>;
 Surface make_surface(int width, int height) {
     Surface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height));
     if (cairo_surface_status(surface.get()) != CAIRO_STATUS_SUCCESS) {
-        throw std::runtime_error("a picture of " + std::to_string(width) + " x " + std::to_string(height) +
-                                 " px cannot be made");
+        throw Error(ErrorKind::output,
+                    "cannot draw the picture",
+                    std::to_string(width) + " x " + std::to_string(height) + " px",
+                    "it is too large for the drawing library or the memory",
+                    "Draw a part of it");
     }
     return surface;
 }
@@ -42,7 +45,8 @@ std::string png_of(cairo_surface_t* surface) {
         return CAIRO_STATUS_SUCCESS;
     };
     if (cairo_surface_write_to_png_stream(surface, append, &bytes) != CAIRO_STATUS_SUCCESS) {
-        throw std::runtime_error("the picture cannot be written as PNG");
+        throw Error(
+            ErrorKind::output, "cannot draw the picture", "PNG", "it cannot be encoded", "Check the free memory");
     }
     return bytes;
 }

@@ -152,7 +152,7 @@ void draw_scale_strip(Canvas& canvas, const ScaleStrip& strip, const Box& room) 
     for (const Flag& flag : flags) {
         const double left = flag.width < 0.0 ? flag.x + flag.width : flag.x;
         const Polyline cloth = rectangle(left, top_of(flag), std::abs(flag.width), kFlagRow - 3.0);
-        canvas.fill(cloth, "#fbfaf7");
+        canvas.fill(cloth, kPaper);
         canvas.stroke({cloth}, {.colour = kInk, .width = 0.9, .closed = true});
         canvas.text(left + 4.0, top_of(flag) + 9.4, flag.text, {.size = 10.0, .bold = true});
     }

@@ -12,6 +12,7 @@ namespace heatrow {
 // Ink and paper of every drawing. Marks of classes have colours of their own (class_mark.hpp).
 inline constexpr std::string_view kInk = "#1c2330";
 inline constexpr std::string_view kQuietInk = "#5d6673";
+inline constexpr std::string_view kPaper = "#fbfaf7";
 inline constexpr std::string_view kBand = "#eceae3";  // the ribbon's bed
 inline constexpr std::string_view kOtherModules = "#d5d2c8";
 inline constexpr std::string_view kThisString = "#3f6f73";

@@ -12,13 +12,13 @@
 namespace heatrow {
 namespace {
 
-constexpr std::string_view kPaper = "#fbfaf7";
 constexpr std::string_view kLight = "#ffffff";
 constexpr std::string_view kIsotherm = "#7df3ea";
 constexpr Colour kNoTemperature{139, 143, 148};
 constexpr double kMargin = 24.0;
 constexpr double kRuler = 16.0;  // room for the pixel numbers above and left of the picture
 constexpr double kNoteLine = 15.0;
+constexpr double kLeastText = 420.0;
 
 // Where things lie in the drawing.
 struct Layout {
@@ -27,6 +27,7 @@ struct Layout {
     double top = 0.0;
     double width = 0.0;  // of the thermogram
     double height = 0.0;
+    double text_width = 0.0;  // of title, scale and notes: at least kLeastText beside a narrow thermogram
     double scale_top = 0.0;
     double notes_top = 0.0;
     double drawing_width = 0.0;
@@ -57,7 +58,9 @@ ScaleStrip strip_of(const ThermalPicture& picture) {
 
 Layout lay_out(const ThermalPicture& picture) {
     Layout l;
-    const double zoom = picture.width_px / picture.temperature_c.width();
+    constexpr double kTallest = 1.5;  // of the width: tall thermograms are drawn narrower
+    const double zoom = std::min(picture.width_px / picture.temperature_c.width(),
+                                 kTallest * picture.width_px / picture.temperature_c.height());
     l.zoom = zoom >= 1.0 ? std::floor(zoom) : zoom;  // whole zooms keep pixels square and sharp
     l.width = l.zoom * picture.temperature_c.width();
     l.height = l.zoom * picture.temperature_c.height();
@@ -66,12 +69,13 @@ Layout lay_out(const ThermalPicture& picture) {
         l.drawing_height = l.height;
         return l;
     }
+    l.text_width = std::max(l.width, kLeastText);
     l.left = kMargin + kRuler;
-    l.top = kMargin + 19.0 + kNoteLine * static_cast<double>(subtitle_lines(picture, l.width).size()) + kRuler;
-    l.drawing_width = l.left + l.width + kMargin;
+    l.top = kMargin + 19.0 + kNoteLine * static_cast<double>(subtitle_lines(picture, l.text_width).size()) + kRuler;
+    l.drawing_width = l.left + l.text_width + kMargin;
     l.scale_top = l.top + l.height + 12.0;
-    l.notes_top = l.scale_top + scale_strip_height(strip_of(picture), l.width);
-    const auto lines = note_lines(picture, l.width);
+    l.notes_top = l.scale_top + scale_strip_height(strip_of(picture), l.text_width);
+    const auto lines = note_lines(picture, l.text_width);
     l.drawing_height = l.notes_top + kNoteLine * static_cast<double>(lines.size()) + kMargin - 6.0;
     return l;
 }
@@ -182,9 +186,9 @@ void draw(Canvas& canvas, const ThermalPicture& picture, const Layout& l) {
         draw_cased(canvas, outline, false, kIsotherm);
     }
     if (!picture.plain) {
-        canvas.text(l.left, kMargin + 10.0, fit_text(picture.title, l.width, 15.0), {.size = 15.0, .bold = true});
+        canvas.text(l.left, kMargin + 10.0, fit_text(picture.title, l.text_width, 15.0), {.size = 15.0, .bold = true});
         double y = kMargin + 27.0;
-        for (const std::string& line : subtitle_lines(picture, l.width)) {
+        for (const std::string& line : subtitle_lines(picture, l.text_width)) {
             canvas.text(l.left, y, line, {.size = 11.0, .fill = kQuietInk});
             y += kNoteLine;
         }
@@ -195,9 +199,9 @@ void draw(Canvas& canvas, const ThermalPicture& picture, const Layout& l) {
     if (picture.plain) {
         return;
     }
-    draw_scale_strip(canvas, strip_of(picture), {l.left, l.scale_top, l.width, l.notes_top - l.scale_top});
+    draw_scale_strip(canvas, strip_of(picture), {l.left, l.scale_top, l.text_width, l.notes_top - l.scale_top});
     double y = l.notes_top + 8.0;
-    for (const std::string& line : note_lines(picture, l.width)) {
+    for (const std::string& line : note_lines(picture, l.text_width)) {
         canvas.text(l.left, y, line, {.size = 11.0, .fill = kQuietInk});
         y += kNoteLine;
     }

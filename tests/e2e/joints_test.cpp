@@ -1,12 +1,12 @@
 // `heatrow joints` from the outside: the worked example of docs/joints.md, and what the command refuses.
 #include "support/program.hpp"
 #include "support/temp_folder.hpp"
+#include "support/text_file.hpp"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
-#include <fstream>
-#include <sstream>
+#include <filesystem>
 #include <string>
 
 using namespace heatrow::testing;
@@ -14,13 +14,6 @@ using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 
 namespace {
-
-std::string text_of(const std::filesystem::path& file) {
-    std::ifstream in(file);
-    std::ostringstream text;
-    text << in.rdbuf();
-    return text.str();
-}
 
 const std::filesystem::path kDemo = std::filesystem::path(HEATROW_PROJECT) / "demo" / "joints" / "board.csv";
 const std::vector<std::string> kFrame{"--scale", "0.04", "--unit", "K", "--air", "31", "--reflected", "31"};
@@ -115,6 +108,7 @@ TEST_CASE("joints: slips are refused with exit code and remedy", "[e2e]") {
     refused("L1,g,outlet.tif,rect:900 1 5 5,,8,10,tape,\n", kFrame, 1, "160 x 120 px");
     refused("L1,g,,,50,8,10,tape,\n", {"--air", "30", "--profile", "field-practice"}, 2, "line");
     refused("L1,g,,,50,8,10,tape,\n", {"--air", "30", "--profile", "nowhere"}, 2, "nowhere");
+    refused("L1,g,,,50,8,10,tape,\n", {"--air", "304"}, 2, "304 cannot be");
     refused("L1,g,,,50,8,10,tape,0\n", {"--air", "30"}, 1, "field emissivity");
     CHECK(joints((folder.path() / "none.csv").string(), {}).exit_code == 1);
 }

@@ -1,6 +1,7 @@
 // `heatrow measure` from the outside, on a matrix of temperatures written by the test.
 #include "support/program.hpp"
 #include "support/temp_folder.hpp"
+#include "support/text_file.hpp"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -44,13 +45,6 @@ class Measured {
 
 const std::vector<std::string> kAreas{
     "--scale", "1", "--area", "hot=rect:65,45,20,20", "--area", "ref-1=circle:20,20,8", "--difference", "hot-ref-1"};
-
-std::string text_of(const std::filesystem::path& file) {
-    std::ifstream in(file);
-    std::ostringstream text;
-    text << in.rdbuf();
-    return text.str();
-}
 
 // What stands behind the first `opening` up to the next `closing`.
 std::string between(const std::string& text, const std::string& opening, const std::string& closing) {
@@ -272,4 +266,6 @@ TEST_CASE("measure: slips of the newer options are refused", "[e2e]") {
     refused({"--limits", "80,20", "--picture", "x.png"}, "colder one first");
     refused({"--limits-span", "0", "--picture", "x.png"}, "above zero");
     refused({"--irradiance", "-5"}, "cannot be");
+    refused({"--isotherm", "nan"}, "finite");
+    refused({"--current", "inf"}, "--current");
 }

@@ -13,6 +13,11 @@
 
 namespace heatrow {
 
+// What a temperature of a list can be, degC: beyond them it is a slip, of kelvin for example.
+inline constexpr double kLowestC = -60.0;
+inline constexpr double kHighestAirC = 80.0;
+inline constexpr double kHighestSurfaceC = 1000.0;
+
 // One joint as written; a temperature is typed or comes from an area of a thermogram, never both.
 struct JointRow {
     int line = 0;

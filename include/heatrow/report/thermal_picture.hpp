@@ -38,7 +38,7 @@ struct ThermalPicture {
 };
 
 std::string thermal_picture_svg(const ThermalPicture& picture);
-// Twice as many pixels as the SVG has px. Throws std::runtime_error where memory does not suffice.
+// Twice as many pixels as the SVG has px. Throws Error(output) for pictures too large.
 std::string thermal_picture_png(const ThermalPicture& picture);
 
 }  // namespace heatrow

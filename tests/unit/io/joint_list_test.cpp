@@ -3,15 +3,16 @@
 #include "heatrow/io/data_folder.hpp"
 #include "heatrow/io/joint_profile_reader.hpp"
 #include "support/check_error.hpp"
+#include "support/text_file.hpp"
 
 #include <catch2/catch.hpp>
 
-#include <fstream>
-#include <sstream>
+#include <string>
 
 using namespace heatrow;
 using Catch::Matchers::Contains;
 using heatrow::testing::message_of;
+using heatrow::testing::text_of;
 
 namespace {
 
@@ -24,13 +25,6 @@ JointList parse(const std::string& rows) {
 
 std::string refusal(const std::string& rows) {
     return message_of([&rows] { (void)parse(rows); });
-}
-
-std::string text_of(const std::filesystem::path& file) {
-    std::ifstream in(file);
-    std::ostringstream text;
-    text << in.rdbuf();
-    return text.str();
 }
 
 }  // namespace
