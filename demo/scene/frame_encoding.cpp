@@ -93,7 +93,7 @@ class TiffWriter {
         CPLErrorReset();
         std::vector<std::string> texts{"COMPRESS=" + camera.compression};
         if (camera.compression == "DEFLATE" || camera.compression == "LZW") {
-            texts.emplace_back(type == GDT_Float32 ? "PREDICTOR=3" : "PREDICTOR=2");
+            texts.emplace_back("PREDICTOR=2");  // 3 is for floats, but comes back wrong from big-endian files
         }
         texts.emplace_back(camera.big_endian ? "ENDIANNESS=BIG" : "ENDIANNESS=LITTLE");
         if (bands == 3) {

@@ -82,7 +82,7 @@ std::vector<FrameRenderer::Tap> FrameRenderer::taps(const Eigen::Vector2d& smear
     }
     constexpr int kReach = LightPlanes::kBorder;
     constexpr double kFaint = 1e-6;  // of all light
-    constexpr double kAlike = 5e-5;  // samples whose weights differ by less are as well taken by their mean
+    constexpr double kAlike = 2e-4;  // samples whose weights differ by less are as well taken by their mean
     std::vector<Tap> result;
     std::array<double, LightPlanes::kSamples> weights{};
     for (int dy = -kReach; dy <= kReach; ++dy) {

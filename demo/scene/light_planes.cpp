@@ -13,9 +13,9 @@ namespace {
 using heatrow::Image;
 
 constexpr int kTile = 16;
-// How far the light of a pixel may lie off the mean of its neighbours, W/m2sr, and still be taken as even: 0.05 K of
-// the bend are lost at most a tenth.
-constexpr float kBend = 0.06F;
+// How far the light of a pixel may lie off the mean of its neighbours, W/m2sr (nearly a kelvin each), and still be taken as
+// even: a pixel's own mean is off by a twelfth of it.
+constexpr float kBend = 0.15F;
 
 }  // namespace
 
@@ -31,8 +31,9 @@ Eigen::Vector2d LightPlanes::offset(int sample) {
     return {(i + (j + 0.5) / kSide) / kSide - 0.5, (j + (i + 0.5) / kSide) / kSide - 0.5};
 }
 
-LightPlanes::LightPlanes(const World& world)
+LightPlanes::LightPlanes(const World& world, Effort effort)
     : world_(world),
+      effort_(effort),
       width_(world.true_camera.width_px + 2 * kBorder),
       height_(world.true_camera.height_px + 2 * kBorder),
       rays_(width_, height_, Eigen::Vector2f::Zero()),
@@ -103,7 +104,7 @@ LightPlanes::Centres LightPlanes::centres(const View& view, const std::vector<Ti
 }
 
 bool LightPlanes::even(const Centres& centres, int x, int y) const {
-    if (x == 0 || y == 0 || x + 1 == width_ || y + 1 == height_) {
+    if (effort_ == Effort::every_ray || x == 0 || y == 0 || x + 1 == width_ || y + 1 == height_) {
         return false;
     }
     const auto surface = centres.surface.view();

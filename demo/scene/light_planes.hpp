@@ -21,7 +21,9 @@ class LightPlanes {
     // Offset of a sample from the pixel's centre, px.
     static Eigen::Vector2d offset(int sample);
 
-    explicit LightPlanes(const World& world);
+    // every_ray: each sample has a ray of its own everywhere; to check the shortcut against.
+    enum class Effort { adaptive, every_ray };
+    explicit LightPlanes(const World& world, Effort effort = Effort::adaptive);
 
     struct Light {
         std::vector<heatrow::Image<float>> samples;  // radiance, W/m2sr
@@ -48,6 +50,7 @@ class LightPlanes {
     [[nodiscard]] bool even(const Centres& centres, int x, int y) const;
 
     const World& world_;
+    Effort effort_;
     int width_;  // with the border
     int height_;
     // Directions in the camera frame (z = 1) of the pixel centres, one more on each side, and how they change a pixel.
