@@ -10,15 +10,23 @@ class CalibrateCommand : public Command {
     CalibrateCommand() {
         jobs_.push_back(make_calibrate_camera());
         jobs_.push_back(make_calibrate_flat_field());
+        jobs_.push_back(make_calibrate_reflected());
+        jobs_.push_back(make_calibrate_emissivity());
     }
     [[nodiscard]] std::string name() const override { return "calibrate"; }
     [[nodiscard]] std::string summary() const override {
-        return "What is this camera? Focal length and distortion from board frames; flat field from many frames";
+        return "What is this camera, what does it look at? Lens from board frames, flat field from many frames; "
+               "reflected "
+               "temperature and emissivity from areas of a frame";
     }
     [[nodiscard]] std::vector<std::string> examples() const override {
-        return {
-            "heatrow calibrate camera board/*.tif --board 6x5 --square 0.1   # lens from frames of a heated board",
-            "heatrow calibrate flat-field frames/ --out flat.tif             # what the camera adds to every frame"};
+        return {"heatrow calibrate camera board/*.tif --board 6x5 --square 0.1   # lens from frames of a heated board",
+                "heatrow calibrate flat-field frames/ --out flat.tif             # what the camera adds to every frame",
+                "heatrow calibrate reflected foil.tif --scale 0.01 --unit K --foil rect:300,240,40,40 "
+                "--foil-temperature 24",
+                "heatrow calibrate emissivity a.tif --scale 0.01 --unit K --object rect:80,60,20,20 --reflected -20 "
+                "--contact "
+                "60"};
     }
     void set_up(CLI::App& app) override {
         app.require_subcommand(1);

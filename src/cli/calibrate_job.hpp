@@ -1,4 +1,4 @@
-// The two jobs of `heatrow calibrate`.
+// The jobs of `heatrow calibrate`.
 #pragma once
 
 #include "command.hpp"
@@ -28,6 +28,8 @@ class CalibrateJob {
 
 std::unique_ptr<CalibrateJob> make_calibrate_camera();
 std::unique_ptr<CalibrateJob> make_calibrate_flat_field();
+std::unique_ptr<CalibrateJob> make_calibrate_reflected();
+std::unique_ptr<CalibrateJob> make_calibrate_emissivity();
 
 // Files as they are, folders as the files in them, in natural order of names.
 std::vector<std::filesystem::path> listed_files(const std::vector<std::filesystem::path>& given);

@@ -1,7 +1,9 @@
 #include "command.hpp"
+#include "draft_settings.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/io/data_folder.hpp"
 #include "heatrow/io/frame_set.hpp"
+#include "heatrow/io/output_file.hpp"
 #include "heatrow/io/profile_reader.hpp"
 #include "heatrow/io/survey_settings.hpp"
 #include "heatrow/site/layout.hpp"
@@ -53,7 +55,8 @@ class InspectCommand : public Command {
   public:
     [[nodiscard]] std::string name() const override { return "inspect"; }
     [[nodiscard]] std::string summary() const override {
-        return "What are these frames? Encoding, temperature range, tags, duplicates; refuses what is not radiometric";
+        return "What are these frames? Encoding, temperature range, tags, duplicates, strays; refuses what is not "
+               "radiometric";
     }
     [[nodiscard]] std::vector<std::string> examples() const override {
         return {
@@ -61,6 +64,7 @@ class InspectCommand : public Command {
             "heatrow inspect a.tif --scale 0.01 --offset -273.15   # temperatures by a declared encoding",
             "heatrow inspect a.tif --scale 0.04 --unit K           # the same in kelvin",
             "heatrow inspect survey/                               # frames and logs of a survey, as it declares them",
+            "heatrow inspect folder/ --write-settings              # draft folder/survey.toml from what lies there",
             "heatrow inspect conditions.csv                        # a log of irradiance and weather",
             "heatrow inspect frames/ --json                        # for programs"};
     }
@@ -74,6 +78,8 @@ class InspectCommand : public Command {
         app.add_option("--nodata", nodata_, "Count that means no data");
         app.add_option("--profile", profile_, "Profile with the plausible temperatures; default field-practice");
         app.add_flag("--each", each_, "Show every frame in full, not a summary of several");
+        app.add_flag(
+            "--write-settings", write_settings_, "Draft FOLDER/survey.toml; an existing one is never replaced");
         app.add_flag("--json", json_, "Print JSON");
         add_log_options(app, log_options_);
     }
@@ -83,7 +89,8 @@ class InspectCommand : public Command {
     [[nodiscard]] FrameInspectionRequest request_for_files(std::vector<fs::path> files) const;
     [[nodiscard]] FrameInspectionRequest request_for_survey(const SurveySettings& settings) const;
     void show_survey(const fs::path& survey) const;
-    void show(const FrameInspectionRequest& request) const;
+    std::vector<InspectedFrame> show(const FrameInspectionRequest& request) const;
+    void write_settings() const;
 
     std::vector<fs::path> paths_;
     std::optional<double> scale_;
@@ -92,6 +99,7 @@ class InspectCommand : public Command {
     std::optional<double> nodata_;
     std::optional<std::string> profile_;
     bool each_ = false;
+    bool write_settings_ = false;
     bool json_ = false;
     LogOptions log_options_;
 };
@@ -132,11 +140,33 @@ FrameInspectionRequest InspectCommand::request_for_survey(const SurveySettings& 
     return request;
 }
 
-void InspectCommand::show(const FrameInspectionRequest& request) const {
-    const auto frames = inspect_frames(request);
+std::vector<InspectedFrame> InspectCommand::show(const FrameInspectionRequest& request) const {
+    auto frames = inspect_frames(request);
     fmt::print(
         "{}{}", json_ ? frames_as_json(frames, request) : frames_as_text(frames, request, each_), json_ ? "\n" : "");
-    require_sound(frames, request);
+    return frames;
+}
+
+void InspectCommand::write_settings() const {
+    if (paths_.size() != 1 || !fs::is_directory(paths_.front())) {
+        throw Error(ErrorKind::usage,
+                    "cannot draft settings",
+                    "--write-settings",
+                    "it takes one folder",
+                    "Name the folder that holds frames, poses, layout and conditions");
+    }
+    const SurveyFolder found = look_into_survey_folder(paths_.front());
+    const fs::path target = found.folder / "survey.toml";
+    if (fs::exists(target)) {
+        throw Error(ErrorKind::output,
+                    "cannot draft settings",
+                    target.string(),
+                    "it exists, and what was filled in is not replaced",
+                    "Edit it, or move it away first");
+    }
+    const auto frames = show(request_for_files(found.frame_files));
+    publish_file(target, draft_settings(found, frames), false);
+    fmt::print(stderr, "wrote {}; fill in what it demands, then 'heatrow analyse'\n", target.string());
 }
 
 // Frames come first: what is wrong with a log does not hide them.
@@ -154,6 +184,10 @@ void InspectCommand::show_survey(const fs::path& survey) const {
 }
 
 ExitCode InspectCommand::run() {
+    if (write_settings_) {
+        write_settings();
+        return ExitCode::done;
+    }
     std::vector<fs::path> frames;
     for (const fs::path& path : paths_) {
         if (!fs::exists(path)) {
@@ -180,7 +214,8 @@ ExitCode InspectCommand::run() {
             frames.push_back(path);
         }
     }
-    show(request_for_files(std::move(frames)));
+    const FrameInspectionRequest request = request_for_files(std::move(frames));
+    require_sound(show(request), request);
     return ExitCode::done;
 }
 

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 
 namespace heatrow::cli {
 
@@ -14,9 +15,14 @@ std::vector<InspectedFrame> inspect_frames(const FrameInspectionRequest& request
         facts.push_back(inspect_frame(file, request.nodata, request.profile));
     }
     const std::vector<int> duplicates = find_duplicates(facts);
+    const std::vector<SeriesRemark> remarks = find_remarks(facts, request.profile);
     std::vector<InspectedFrame> frames;
     for (std::size_t i = 0; i < facts.size(); ++i) {
-        InspectedFrame frame{std::move(facts[i]), std::nullopt, std::nullopt, duplicates[i]};
+        InspectedFrame frame{std::move(facts[i]), std::nullopt, std::nullopt, duplicates[i], {}};
+        std::copy_if(
+            remarks.begin(), remarks.end(), std::back_inserter(frame.remarks), [i](const SeriesRemark& remark) {
+                return remark.frame == i;
+            });
         const auto size = std::pair(frame.facts.width_px, frame.facts.height_px);
         if (!frame.facts.rejection && request.camera_size_px && size != *request.camera_size_px) {
             frame.facts.rejection =

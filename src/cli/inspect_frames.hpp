@@ -2,6 +2,7 @@
 #pragma once
 
 #include "heatrow/io/frame_inspection.hpp"
+#include "heatrow/io/frame_series.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/score/profile.hpp"
 
@@ -27,6 +28,7 @@ struct InspectedFrame {
     std::optional<TemperatureRange> declared_range;
     std::optional<Rejection> implausible;
     int duplicate_of = -1;  // index of an earlier frame with the same bytes
+    std::vector<SeriesRemark> remarks;
 };
 
 std::vector<InspectedFrame> inspect_frames(const FrameInspectionRequest& request);

@@ -85,6 +85,16 @@ std::string tags_in_words(const std::vector<FrameTag>& tags) {
     return text;
 }
 
+std::string native_in_words(const FrameInspection& facts) {
+    if (facts.enlargement == 1) {
+        return {};
+    }
+    return fmt::format(
+        "  native      pixels look enlarged {} times; if so, native_width_px = {} belongs into [[camera]]\n",
+        facts.enlargement,
+        facts.width_px / facts.enlargement);
+}
+
 std::string one_in_full(const InspectedFrame& frame, const FrameInspectionRequest& request) {
     const FrameInspection& facts = frame.facts;
     std::string text = facts.file.string() + "\n";
@@ -93,7 +103,11 @@ std::string one_in_full(const InspectedFrame& frame, const FrameInspectionReques
         return text + tags_in_words(facts.tags);
     }
     text += fmt::format("  kind        {}; {} x {} px\n", facts.kind, facts.width_px, facts.height_px);
+    text += native_in_words(facts);
     text += counts_in_words(facts.counts);
+    for (const SeriesRemark& remark : frame.remarks) {
+        text += fmt::format("  {:<11} {}\n", to_string(remark.kind), remark.detail);
+    }
     if (frame.declared_range) {
         const TemperatureRange& range = *frame.declared_range;
         text += fmt::format("  declared    {}: {}\n",
@@ -163,12 +177,16 @@ std::string several_in_short(const std::vector<InspectedFrame>& frames, const Fr
         }
         text += guesses_in_words(summary.guesses, request.declared.has_value());
         text += stated_in_words(frames.front().facts);
+        text += native_in_words(frames.front().facts);
     }
     text += refusals_in_short(frames);
     for (const InspectedFrame& frame : frames) {
         const std::string name = frame.facts.file.filename().string();
         if (frame.implausible) {
             text += fmt::format("  implausible {}\n", name);
+        }
+        for (const SeriesRemark& remark : frame.remarks) {
+            text += fmt::format("  {:<11} {}: {}\n", to_string(remark.kind), name, remark.detail);
         }
         if (frame.duplicate_of >= 0) {
             const auto& earlier = frames[static_cast<std::size_t>(frame.duplicate_of)].facts.file;
@@ -235,6 +253,12 @@ Json frame_as_json(const InspectedFrame& frame, const std::vector<InspectedFrame
         json["ambiguous"] = is_ambiguous(facts.guesses);
         json["stated_scale"] = facts.stated_scale ? Json(*facts.stated_scale) : Json();
         json["stated_offset"] = facts.stated_offset ? Json(*facts.stated_offset) : Json();
+        json["sharpness"] = std::isnan(facts.sharpness) ? Json() : Json(std::round(facts.sharpness * 1000.0) / 1000.0);
+        json["enlargement"] = facts.enlargement;
+        json["remarks"] = Json::array();
+        for (const SeriesRemark& remark : frame.remarks) {
+            json["remarks"].push_back({{"kind", to_string(remark.kind)}, {"detail", remark.detail}});
+        }
     }
     json["duplicate_of"] =
         frame.duplicate_of < 0 ? Json() : Json(all[static_cast<std::size_t>(frame.duplicate_of)].facts.file.string());

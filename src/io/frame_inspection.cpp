@@ -46,6 +46,8 @@ FrameInspection inspect_frame(const std::filesystem::path& file, std::optional<d
     inspection.kind = frame->kind;
     inspection.is_float = frame->is_float;
     inspection.counts = summarise_counts(*frame, nodata ? nodata : inspection.stated_nodata);
+    inspection.sharpness = sharpness_of(frame->counts.view());
+    inspection.enlargement = enlargement_of(frame->counts.view());
     inspection.guesses = guess_encodings(inspection.counts, frame->is_float, profile);
     return inspection;
 }

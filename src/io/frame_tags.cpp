@@ -1,10 +1,13 @@
 #include "heatrow/io/frame_tags.hpp"
 
 #include "gdal_guard.hpp"
+#include "tiff_directory.hpp"
 
 #include <cpl_minixml.h>
 #include <gdal_priv.h>
 
+#include <algorithm>
+#include <array>
 #include <map>
 #include <memory>
 #include <string_view>
@@ -88,6 +91,38 @@ void add_all_domains(GDALMajorObject& object, std::vector<FrameTag>& tags) {
     CSLDestroy(domains);
 }
 
+// Texts of the first directory of a TIFF that GDAL does not pass on, make and model of the camera among them.
+void add_directory_texts(std::span<const std::uint8_t> bytes, std::vector<FrameTag>& tags) {
+    constexpr std::size_t kHeader = 8;
+    if (bytes.size() < kHeader || (bytes[0] != 'I' && bytes[0] != 'M') || bytes[0] != bytes[1]) {
+        return;
+    }
+    const detail::TiffBytes file(bytes, bytes[0] == 'I');
+    constexpr std::uint16_t kClassic = 42;
+    const std::uint64_t start = file.u32(4);
+    if (file.u16(2) != kClassic || !file.holds(start, 2)) {
+        return;
+    }
+    constexpr std::uint64_t kEntrySize = 12;
+    for (std::uint64_t i = 0; i < file.u16(start) && file.holds(start + 2 + i * kEntrySize, kEntrySize); ++i) {
+        const std::uint64_t at = start + 2 + i * kEntrySize;
+        const std::uint16_t tag = file.u16(at);
+        const std::uint32_t size = file.u32(at + 4);
+        constexpr std::array<std::uint16_t, 10> kListedByGdal{269, 270, 305, 306, 315, 316, 33432, 34737, 42112, 42113};
+        constexpr std::uint16_t kText = 2;
+        const std::uint64_t where = size <= 4 ? at + 8 : file.u32(at + 8);
+        if (file.u16(at + 2) != kText || !file.holds(where, size) ||
+            std::find(kListedByGdal.begin(), kListedByGdal.end(), tag) != kListedByGdal.end()) {
+            continue;
+        }
+        const auto text = file.part(where, size);
+        const std::string value(text.begin(), std::find(text.begin(), text.end(), std::uint8_t{0}));
+        constexpr std::uint16_t kMake = 271;
+        constexpr std::uint16_t kModel = 272;
+        tags.push_back({"TIFF", tag == kMake ? "Make" : tag == kModel ? "Model" : "tag " + std::to_string(tag), value});
+    }
+}
+
 }  // namespace
 
 std::vector<FrameTag> list_xmp_tags(const std::string& xmp) {
@@ -108,6 +143,7 @@ std::vector<FrameTag> list_frame_tags(std::span<const std::uint8_t> bytes) {
     if (dataset == nullptr) {
         return tags;
     }
+    add_directory_texts(bytes, tags);
     add_all_domains(*dataset, tags);
     if (dataset->GetRasterCount() == 1) {
         GDALRasterBand& band = *dataset->GetRasterBand(1);

@@ -95,8 +95,8 @@ void read_rules(const TomlSection& root, Profile& profile) {
 
 Profile parse_profile(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, "cannot read the profile");
-    const TomlSection root =
-        document.root({"id", "version", "title", "limits", "views", "radiometry", "detection", "calibration", "rule"});
+    const TomlSection root = document.root(
+        {"id", "version", "title", "limits", "views", "radiometry", "detection", "calibration", "inspection", "rule"});
     Profile profile;
     profile.id = root.text("id");
     profile.version = root.text("version");

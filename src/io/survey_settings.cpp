@@ -1,8 +1,8 @@
 #include "heatrow/io/survey_settings.hpp"
 
-#include "heatrow/core/error.hpp"
 #include "conditions_settings.hpp"
 #include "electrical_settings.hpp"
+#include "heatrow/core/error.hpp"
 #include "toml_section.hpp"
 
 #include <fmt/format.h>
@@ -95,13 +95,35 @@ SiteSettings read_site(const TomlSection& root, const std::filesystem::path& fol
     return site;
 }
 
-CameraSettings read_camera(const TomlSection& section) {
+// Band limits or a response curve, not both.
+void read_response(const TomlSection& section, const std::filesystem::path& folder, CameraSettings& camera) {
+    const auto limits = section.optional_numbers("band_um", 2);
+    const auto response = section.optional_text("response");
+    if (limits && response) {
+        section.fail("band_um", "both band_um and response are given", "Keep the one that the camera's maker states");
+    }
+    if (limits) {
+        camera.band = {limits->front(), limits->back()};
+        if (!(camera.band.low_um > 0.0 && camera.band.high_um > camera.band.low_um)) {
+            section.fail("band_um",
+                         fmt::format("{:g} to {:g} um is no band", camera.band.low_um, camera.band.high_um),
+                         "Give the lower limit first, both in micrometres, e.g. [7.5, 14.0]");
+        }
+    }
+    if (response) {
+        camera.response = path_in(folder, *response);
+    }
+}
+
+CameraSettings read_camera(const TomlSection& section, const std::filesystem::path& folder) {
     CameraSettings camera;
     camera.id = section.text("id");
     camera.kind = section.choice<CameraSettings::Kind, 2>(
         "kind", {{{"thermal", CameraSettings::Kind::thermal}, {"visible", CameraSettings::Kind::visible}}});
     camera.width_px = section.integer("width_px", 1, kLargestSidePx);
     camera.height_px = section.integer("height_px", 1, kLargestSidePx);
+    camera.native_width_px =
+        section.has("native_width_px") ? section.integer("native_width_px", 1, camera.width_px) : camera.width_px;
     camera.focal_px = section.number("focal_px", kPositive);
     camera.principal_point_px = {0.5 * (camera.width_px - 1), 0.5 * (camera.height_px - 1)};
     if (const auto point = section.optional_numbers("principal_point_px", 2)) {
@@ -113,25 +135,33 @@ CameraSettings read_camera(const TomlSection& section) {
     camera.time_constant_ms = section.optional_number("time_constant_ms", kPositive);
     camera.noise = KelvinDelta(section.optional_number("noise_k", kPositive).value_or(camera.noise.value()));
     camera.blur_sigma_px = section.optional_number("blur_sigma_px", kNotNegative).value_or(camera.blur_sigma_px);
+    read_response(section, folder, camera);
+    if (const auto map = section.optional_text("flat_field")) {
+        camera.flat_field = path_in(folder, *map);
+    }
     camera.clock = read_clock(section);
     return camera;
 }
 
-std::vector<CameraSettings> read_cameras(const TomlSection& root) {
+std::vector<CameraSettings> read_cameras(const TomlSection& root, const std::filesystem::path& folder) {
     std::vector<CameraSettings> cameras;
     for (const TomlSection& section : root.sections("camera",
                                                     {"id",
                                                      "kind",
                                                      "width_px",
                                                      "height_px",
+                                                     "native_width_px",
                                                      "focal_px",
                                                      "principal_point_px",
                                                      "distortion",
                                                      "time_constant_ms",
                                                      "noise_k",
                                                      "blur_sigma_px",
+                                                     "band_um",
+                                                     "response",
+                                                     "flat_field",
                                                      "clock"})) {
-        CameraSettings camera = read_camera(section);
+        CameraSettings camera = read_camera(section, folder);
         for (const CameraSettings& earlier : cameras) {
             if (earlier.id == camera.id) {
                 section.fail("id", fmt::format("\"{}\" names two cameras", camera.id), "Give each camera its own id");
@@ -243,7 +273,8 @@ const CameraSettings& SurveySettings::frame_camera() const {
 
 SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, std::string(kFailed));
-    const TomlSection root = document.root({"survey", "site", "camera", "frames", "temperature", "conditions", "electrical"});
+    const TomlSection root =
+        document.root({"survey", "site", "camera", "frames", "temperature", "conditions", "electrical"});
     SurveySettings settings;
     settings.file = file;
     settings.folder = file.parent_path();
@@ -257,7 +288,7 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
     settings.title = survey.optional_text("title").value_or(settings.id);
     settings.profile = survey.optional_text("profile").value_or(settings.profile);
     settings.site = read_site(root, settings.folder);
-    settings.cameras = read_cameras(root);
+    settings.cameras = read_cameras(root, settings.folder);
     settings.frames = read_frames(root, settings.folder, settings.cameras);
     settings.temperature = read_temperature(root);
 

@@ -134,8 +134,9 @@ CountSummary summarise(const FrameCounts& frame, std::optional<double> nodata, C
     }
     summary.minimum = counts.ranked(1);
     summary.maximum = counts.ranked(data);
-    if (const auto end = end_of_range(frame, summary.maximum)) {
-        summary.saturated = counts.of(*end);
+    summary.range_end = end_of_range(frame, summary.maximum);
+    if (summary.range_end) {
+        summary.saturated = counts.of(*summary.range_end);
     }
     summary.p1 = counts.ranked(rank_of(0.01, data));
     summary.median = counts.ranked(rank_of(0.5, data));

@@ -4,6 +4,7 @@
 #include "effective_settings.hpp"
 #include "frame_pass.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/core/median.hpp"
 #include "heatrow/georeference/naming.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "survey_inputs.hpp"
@@ -44,6 +45,15 @@ std::vector<StringLoad> string_loads(const SurveyInputs& inputs, const std::vect
         loads.push_back(inputs.conditions.load_of(static_cast<int>(s), own));
     }
     return loads;
+}
+
+// Of a difference in this survey, K per K.
+double usual_relative_u(const std::vector<ModuleInput>& modules) {
+    std::vector<double> each;
+    for (const ModuleInput& module : modules) {
+        each.push_back(module.shared.difference_relative_u);
+    }
+    return take_median(each);
 }
 
 // A run without a single usable frame has no result; the reasons of the first frames say why.
@@ -119,7 +129,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     auto views = name_frames(outcomes, alignment);
     const auto modules = fuse_modules(inputs, outcomes, views, options.threads, options.progress);
     const auto loads = string_loads(inputs, modules);
-    auto scores = score({inputs.layout, modules, inputs.profile, {}, loads});
+    auto scores = score({inputs.layout, modules, inputs.profile, usual_relative_u(modules), loads});
 
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(views), modules, std::move(scores));

@@ -1,5 +1,6 @@
 #include "assemble.hpp"
 #include "heatrow/camera/posed_camera.hpp"
+#include "heatrow/radiometry/air.hpp"
 
 #include <fmt/format.h>
 
@@ -110,6 +111,32 @@ void note_frames(const std::vector<FrameResult>& frames, std::vector<std::string
     }
 }
 
+// A surface below the dew point is wet: what was measured is water.
+void note_condensation(const std::vector<ModuleScore>& scores,
+                       const std::vector<const ModuleInput*>& input_of,
+                       std::vector<std::string>& notes) {
+    std::size_t wet = 0;
+    Celsius highest_dew_point(-kZeroCelsiusInKelvin);
+    for (const ModuleScore& score : scores) {
+        const ModuleInput* input = input_of[static_cast<std::size_t>(score.module)];
+        if (input == nullptr) {
+            continue;
+        }
+        const Celsius dew = dew_point(input->conditions.air.value, input->conditions.relative_humidity_percent);
+        if (score.temperature.value < dew) {
+            ++wet;
+            highest_dew_point = std::max(highest_dew_point, dew);
+        }
+    }
+    if (wet > 0) {
+        notes.push_back(
+            fmt::format("{} modules read below the dew point of the air ({:.1f} degC): their surfaces may be wet, and "
+                        "what was measured then is the water.",
+                        wet,
+                        highest_dew_point.value()));
+    }
+}
+
 }  // namespace
 
 SurveyRecord assemble_record(const SurveyInputs& inputs,
@@ -137,6 +164,7 @@ SurveyRecord assemble_record(const SurveyInputs& inputs,
     for (const ModuleScore& score : scores.modules) {
         record.modules.push_back(module_result(score, input_of[static_cast<std::size_t>(score.module)]));
     }
+    note_condensation(scores.modules, input_of, record.notes);
     for (const StringScore& score : scores.strings) {
         record.strings.push_back(string_result(score));
     }

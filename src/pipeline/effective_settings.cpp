@@ -27,6 +27,7 @@ void write_camera(Writer& out, const CameraSettings& camera) {
     out.text(key + "kind", camera.kind == CameraSettings::Kind::thermal ? "thermal" : "visible");
     out.number(key + "width_px", camera.width_px);
     out.number(key + "height_px", camera.height_px);
+    out.number(key + "native_width_px", camera.native_width_px);
     out.number(key + "focal_px", camera.focal_px);
     out.text(key + "principal_point_px", fmt::format("{}", fmt::join(camera.principal_point_px, ", ")));
     out.text(key + "distortion", fmt::format("{}", fmt::join(camera.distortion, ", ")));
@@ -35,6 +36,14 @@ void write_camera(Writer& out, const CameraSettings& camera) {
     }
     out.number(key + "noise_k", camera.noise.value());
     out.number(key + "blur_sigma_px", camera.blur_sigma_px);
+    if (camera.response) {
+        out.path(key + "response", *camera.response);
+    } else {
+        out.text(key + "band_um", fmt::format("{}, {}", camera.band.low_um, camera.band.high_um));
+    }
+    if (camera.flat_field) {
+        out.path(key + "flat_field", *camera.flat_field);
+    }
 }
 
 void write_frames(Writer& out, const FrameSettings& frames) {

@@ -4,6 +4,7 @@
 #include "heatrow/georeference/corner_placement.hpp"
 #include "heatrow/georeference/frame_lock.hpp"
 #include "heatrow/georeference/naming.hpp"
+#include "heatrow/io/flat_field_map.hpp"
 #include "heatrow/io/frame_reader.hpp"
 #include "heatrow/io/sha256.hpp"
 #include "heatrow/io/temperature_encoding.hpp"
@@ -11,6 +12,7 @@
 #include "heatrow/segment/sample.hpp"
 #include "heatrow/sun/module_temperature.hpp"
 #include "parallel_items.hpp"
+#include "view_conditions.hpp"
 
 #include <fmt/format.h>
 
@@ -22,15 +24,19 @@
 namespace heatrow {
 namespace {
 
-using FrameCountsOrRejection = tl::expected<FrameCounts, Rejection>;
+struct AcceptedFrame {
+    Image<float> counts;             // less the camera's flat field
+    std::optional<float> range_end;  // count at the end of the camera's range
+};
+using FrameOrRejection = tl::expected<AcceptedFrame, Rejection>;
 
 // Decodes bytes and holds them against what survey.toml says of camera and encoding.
-FrameCountsOrRejection accept_frame(const SurveyInputs& inputs,
-                                    std::span<const std::uint8_t> bytes,
-                                    const std::string& name) {
+FrameOrRejection accept_frame(const SurveyInputs& inputs,
+                              std::span<const std::uint8_t> bytes,
+                              const std::string& name) {
     auto frame = decode_frame(bytes, name);
     if (!frame) {
-        return frame;
+        return tl::unexpected(frame.error());
     }
     const Lens& lens = inputs.lens;
     if (frame->counts.width() != lens.width_px || frame->counts.height() != lens.height_px) {
@@ -48,7 +54,11 @@ FrameCountsOrRejection accept_frame(const SurveyInputs& inputs,
         !range) {
         return tl::unexpected(range.error());
     }
-    return frame;
+    if (inputs.flat_field) {
+        subtract_flat_field(
+            frame->counts, inputs.flat_field->view(), inputs.settings.temperature.encoding.nodata, summary.range_end);
+    }
+    return AcceptedFrame{std::move(frame->counts), summary.range_end};
 }
 
 // Motion of the camera during one detector time constant, m, from the logged positions of the frames before and after;
@@ -97,20 +107,23 @@ tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
 }
 
 SampleOptions sample_options(const SurveyInputs& inputs) {
+    const CameraSettings& camera = inputs.settings.frame_camera();
     const Profile& profile = inputs.profile;
     SampleOptions options;
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
-    options.minimum_cell_px = profile.minimum_pixels_per_cell.value;
+    // the profile counts pixels of the detector
+    options.minimum_cell_px = profile.minimum_pixels_per_cell.value / camera.native_share();
     options.minimum_elevation = degrees(profile.minimum_elevation_to_plane_deg.value);
     options.maximum_smear_px = profile.maximum_smear_px.value;
-    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
+    options.blur_sigma_px = camera.blur_sigma_px;
     options.sheet = CellSheet{};
     return options;
 }
 
-FrameCircumstances circumstances_of(const SurveyInputs& inputs, std::size_t frame) {
+FrameCircumstances circumstances_of(const SurveyInputs& inputs, std::size_t frame, std::optional<float> range_end) {
     FrameCircumstances circumstances;
     circumstances.camera_motion_in_site = camera_motion(inputs, frame);
+    circumstances.highest_count = range_end ? double{*range_end} : kNaN;
     // Rounded, so that frames share fits; where wind is not known, the sheet's own loss stands.
     const double wind = inputs.frame_conditions[frame]->wind.value.value();
     if (std::isfinite(wind)) {
@@ -120,21 +133,35 @@ FrameCircumstances circumstances_of(const SurveyInputs& inputs, std::size_t fram
     return circumstances;
 }
 
-ObjectConditions object_conditions(const SurveyInputs& inputs, const FrameConditions& conditions) {
-    const TemperatureSettings& settings = inputs.settings.temperature;
-    ObjectConditions object;
-    object.emissivity = settings.emissivity.value_or(inputs.profile.glass_emissivity.value);
-    object.reflected =
-        settings.reflected.value_or(conditions.air.value - KelvinDelta(inputs.profile.reflected_depression_k.value));
-    return object;
+ModuleSight sight_of(const LayoutIndex& site, const FramePose& pose, const ModuleSlot& slot) {
+    return {pose.position_in_site,
+            site.centre_in_site(slot.module),
+            site.normal_in_site(slot.module),
+            slot.view_angle,
+            site.layout().type_of(site.module(slot.module)).front};
 }
 
-ModuleView view_of(const ModuleSlot& slot, int frame, const CountTable& table) {
+// The table for the counts of one slot and no more.
+CountTable table_for(const ModuleSlot& slot, const ObjectConditions& conditions, const SurveyInputs& inputs) {
+    const TemperatureEncoding& encoding = inputs.settings.temperature.encoding;
+    double low_c = HUGE_VAL;
+    double high_c = -HUGE_VAL;
+    for (const CellSample& cell : slot.cells) {
+        for (const float count : {cell.mean, cell.hottest}) {
+            const double exported_c = exported_temperature(double{count}, encoding).value();
+            low_c = std::fmin(low_c, exported_c);
+            high_c = std::fmax(high_c, exported_c);
+        }
+    }
+    return {encoding, conditions, inputs.band, Celsius(low_c), Celsius(high_c)};
+}
+
+ModuleView view_of(const ModuleSlot& slot, int frame, double native_share, const CountTable& table) {
     ModuleView view;
     view.frame = frame;
     view.flags = slot.flags;
     view.view_angle = slot.view_angle;
-    view.cell_short_px = slot.cell_short_px;
+    view.cell_short_px = slot.cell_short_px * native_share;
     for (const CellSample& cell : slot.cells) {
         view.mean_c.push_back(static_cast<float>(table.temperature(double{cell.mean}).value()));
         view.hottest_c.push_back(static_cast<float>(table.temperature(double{cell.hottest}).value()));
@@ -148,6 +175,7 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
                            const LayoutIndex& site,
                            const FlightAlignment& alignment,
                            const ModuleSampler& sampler,
+                           const ViewConditions& view_conditions,
                            std::size_t i) {
     FrameOutcome outcome;
     outcome.record.frame = static_cast<int>(i);
@@ -179,12 +207,15 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
     record.lock_rms_px = placed->rms_px;
     record.edges_used = placed->edges_used;
     record.slip_margin = placed->slip_margin;
-    record.slots = sampler.sample(PosedCamera(inputs.lens, placed->pose), counts, circumstances_of(inputs, i));
+    record.slots =
+        sampler.sample(PosedCamera(inputs.lens, placed->pose), counts, circumstances_of(inputs, i, frame->range_end));
 
-    const CountTable table(
-        inputs.settings.temperature.encoding, object_conditions(inputs, *inputs.frame_conditions[i]), inputs.band);
+    const double native_share = inputs.settings.frame_camera().native_share();
     for (const ModuleSlot& slot : record.slots) {
-        outcome.views.push_back(view_of(slot, record.frame, table));
+        const ObjectConditions conditions =
+            view_conditions.of(sight_of(site, placed->pose, slot), *inputs.frame_conditions[i]);
+        outcome.views.push_back(view_of(slot, record.frame, native_share, table_for(slot, conditions, inputs)));
+        outcome.view_conditions.push_back(conditions);
     }
     return outcome;
 }
@@ -202,6 +233,7 @@ void reject_duplicates(std::vector<FrameOutcome>& outcomes, const std::vector<Fr
             outcome.rejection = Rejection{RejectReason::duplicate, "the same bytes as " + files[first->second].name};
             outcome.record.slots.clear();
             outcome.views.clear();
+            outcome.view_conditions.clear();
         }
     }
 }
@@ -216,7 +248,7 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
         return fixed_by_points();
     }
     const std::vector<int> chosen = choose_scout_frames(inputs.frames.priors);
-    std::vector<FrameCountsOrRejection> decoded(chosen.size(), tl::unexpected(Rejection{}));
+    std::vector<FrameOrRejection> decoded(chosen.size(), tl::unexpected(Rejection{}));
     for_each_item(chosen.size(), threads, "scouting the flight", progress, [&](std::size_t i) {
         const FrameFile& file = inputs.files[static_cast<std::size_t>(chosen[i])];
         if (const auto bytes = read_file_bytes(file.path)) {
@@ -244,9 +276,10 @@ std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
                                          int threads,
                                          const Progress& progress) {
     const ModuleSampler sampler(site, sample_options(inputs));
+    const ViewConditions view_conditions(inputs);
     std::vector<FrameOutcome> outcomes(inputs.files.size());
     for_each_item(outcomes.size(), threads, "measuring frames", progress, [&](std::size_t i) {
-        outcomes[i] = process_frame(inputs, site, alignment, sampler, i);
+        outcomes[i] = process_frame(inputs, site, alignment, sampler, view_conditions, i);
     });
     reject_duplicates(outcomes, inputs.files);
     return outcomes;

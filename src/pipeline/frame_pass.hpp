@@ -5,6 +5,7 @@
 #include "heatrow/fuse/fuse.hpp"
 #include "heatrow/georeference/flight_alignment.hpp"
 #include "heatrow/pipeline/progress.hpp"
+#include "heatrow/radiometry/measurement.hpp"
 #include "heatrow/site/layout_index.hpp"
 #include "survey_inputs.hpp"
 
@@ -18,9 +19,10 @@ namespace heatrow {
 // What became of one frame: `rejection`, or a record with its views.
 struct FrameOutcome {
     std::optional<Rejection> rejection;
-    SlotRecord record;              // no slots where rejected
-    std::vector<ModuleView> views;  // temperatures of each slot of `record`, in its order
-    std::uint64_t bytes = 0;        // of the file; 0 where it could not be read
+    SlotRecord record;                              // no slots where rejected
+    std::vector<ModuleView> views;                  // temperatures of each slot of `record`, in its order
+    std::vector<ObjectConditions> view_conditions;  // under which they were computed
+    std::uint64_t bytes = 0;                        // of the file; 0 where it could not be read
     std::string sha256;
 };
 

@@ -1,5 +1,7 @@
 #include "assemble.hpp"
+#include "heatrow/core/median.hpp"
 #include "heatrow/fuse/fuse.hpp"
+#include "heatrow/radiometry/uncertainty.hpp"
 #include "parallel_items.hpp"
 
 #include <algorithm>
@@ -35,6 +37,28 @@ void prefer_lit_views(const SurveyInputs& inputs, int module, std::vector<ViewPl
     }
 }
 
+// By the budget of a temperature and of a difference of ten kelvin, under the conditions of one view.
+SharedTerms shared_terms(const Profile& profile,
+                         const BandRadiance& band,
+                         const ObjectConditions& conditions,
+                         Celsius object) {
+    UncertaintyCauses causes;
+    causes.camera_offset = KelvinDelta(profile.camera_offset_u_k.value);
+    causes.camera_gain = profile.camera_gain_u.value;
+    if (conditions.emissivity < 1.0) {
+        causes.emissivity = profile.emissivity_u.value;
+        causes.reflected = KelvinDelta(profile.reflected_u_k.value);
+    }
+    const KelvinDelta step(10.0);
+    MeasuredArea area;
+    area.conditions = conditions;
+    area.apparent = apparent_of_object(object, conditions, band);
+    MeasuredArea hotter = area;
+    hotter.apparent = apparent_of_object(object + step, conditions, band);
+    return {temperature_with_budget(area, causes, band).budget.combined_k(),
+            difference_with_budget(hotter, area, causes, band).budget.combined_k() / step.value()};
+}
+
 ModuleInput fuse_one(const SurveyInputs& inputs,
                      const std::vector<FrameOutcome>& outcomes,
                      int module,
@@ -56,6 +80,17 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
     }
     result.conditions = mean_conditions(conditions);
     if (!result.fused.frames.empty()) {
+        const auto first = std::find_if(places.begin(), places.end(), [&](const ViewPlace& place) {
+            return place.frame == result.fused.frames.front();
+        });
+        std::vector<double> cells_c;
+        for (const FusedCell& cell : result.fused.cells) {
+            cells_c.push_back(cell.temperature.value.value());
+        }
+        result.shared = shared_terms(inputs.profile,
+                                     inputs.band,
+                                     outcomes[static_cast<std::size_t>(first->frame)].view_conditions[first->slot],
+                                     Celsius(take_median(cells_c)));
         result.time = inputs.frames.priors[static_cast<std::size_t>(result.fused.frames.front())].time;
     }
     const auto is_placed = [](const ViewPlace& place) { return place.placement == Placement::placed; };

@@ -2,8 +2,10 @@
 
 #include "heatrow/core/error.hpp"
 #include "heatrow/io/data_folder.hpp"
+#include "heatrow/io/flat_field_map.hpp"
 #include "heatrow/io/layout_reader.hpp"
 #include "heatrow/io/profile_reader.hpp"
+#include "heatrow/io/response_reader.hpp"
 #include "heatrow/io/sha256.hpp"
 #include "heatrow/io/site_conditions.hpp"
 #include "heatrow/io/site_projection.hpp"
@@ -124,7 +126,17 @@ SurveyInputs load_survey(const std::filesystem::path& survey) {
         add_fact("module type", types.file_of(type.id));
     }
 
-    inputs.lens = lens_of(settings.frame_camera());
+    const CameraSettings& camera = settings.frame_camera();
+    inputs.lens = lens_of(camera);
+    inputs.response = camera.response ? read_response_curve(*camera.response) : response_of(camera.band);
+    inputs.band = BandRadiance(inputs.response);
+    if (camera.response) {
+        add_fact("response curve", *camera.response);
+    }
+    if (camera.flat_field) {
+        inputs.flat_field = read_flat_field(*camera.flat_field, camera.width_px, camera.height_px);
+        add_fact("flat field", *camera.flat_field);
+    }
     inputs.files = list_frames(settings.frames.folder, settings.frames.files);
     const SiteProjection projection(inputs.layout.origin);
     const PoseTable poses =

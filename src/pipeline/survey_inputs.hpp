@@ -2,6 +2,7 @@
 #pragma once
 
 #include "heatrow/camera/lens.hpp"
+#include "heatrow/core/image.hpp"
 #include "heatrow/io/frame_set.hpp"
 #include "heatrow/io/manifest.hpp"
 #include "heatrow/io/pose_reader.hpp"
@@ -12,6 +13,9 @@
 #include "module_conditions.hpp"
 
 #include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
 
 namespace heatrow {
 
@@ -20,8 +24,10 @@ struct SurveyInputs {
     Profile profile;
     Layout layout;
     Lens lens;
+    std::vector<ResponsePoint> response = response_of(Band{});  // of the camera
     BandRadiance band{Band{}};
-    std::vector<FrameFile> files;  // in frame order
+    std::optional<Image<float>> flat_field;  // counts, to be subtracted from every frame
+    std::vector<FrameFile> files;            // in frame order
     FramePriors frames;
     ConditionsLimits limits;
     ModuleConditions conditions;

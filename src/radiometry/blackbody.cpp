@@ -151,6 +151,10 @@ double blackbody_fraction(double wavelength_temperature_um_k) {
     }
 }
 
+std::vector<ResponsePoint> response_of(Band band) {
+    return {{band.low_um, 1.0}, {band.high_um, 1.0}};
+}
+
 template <class Function>
 void BandRadiance::tabulate(Function exact) {
     nodes_.reserve(kIntervals + 1);

@@ -10,13 +10,14 @@ namespace heatrow {
 namespace {
 
 constexpr double kStepK = 0.5;
-constexpr int kIntervals = static_cast<int>((CountTable::kHighest - CountTable::kLowest).value() / kStepK);
 
 }  // namespace
 
 CountTable::CountTable(const TemperatureEncoding& encoding,
                        const ObjectConditions& conditions,
-                       const BandRadiance& band)
+                       const BandRadiance& band,
+                       Celsius from,
+                       Celsius to)
     : encoding_(encoding), conditions_(conditions), band_(&band) {
     for (const std::string& problem : {problem_with(encoding), problem_with(conditions)}) {
         if (!problem.empty()) {
@@ -27,9 +28,13 @@ CountTable::CountTable(const TemperatureEncoding& encoding,
                         "Correct the temperature settings.");
         }
     }
-    nodes_.reserve(kIntervals + 1);
-    for (int i = 0; i <= kIntervals; ++i) {
-        nodes_.push_back(solve(kLowest.value() + i * kStepK));
+    // fmax and fmin also take the limit where a bound is not known
+    first_c_ = std::fmax(from.value(), kLowest.value());
+    const double last_c = std::fmin(to.value(), kHighest.value());
+    const int intervals = static_cast<int>(std::ceil(std::max(last_c - first_c_, 0.0) / kStepK));
+    nodes_.reserve(static_cast<std::size_t>(intervals) + 1);
+    for (int i = 0; i <= intervals; ++i) {
+        nodes_.push_back(solve(first_c_ + i * kStepK));
     }
 }
 
@@ -42,8 +47,8 @@ CountTable::Node CountTable::solve(double exported_c) const {
 }
 
 CountTable::Node CountTable::at(double exported_c) const {
-    const double position = (exported_c - kLowest.value()) / kStepK;
-    if (!(position >= 0.0 && position < kIntervals)) {
+    const double position = (exported_c - first_c_) / kStepK;
+    if (!(position >= 0.0 && position < static_cast<double>(nodes_.size() - 1))) {
         return solve(exported_c);
     }
     const auto i = static_cast<std::size_t>(position);

@@ -27,16 +27,27 @@ struct Strip {
     double weight;
 };
 
-std::vector<Strip> strips_of(Band band, Kelvin temperature) {
+double response_at(const std::vector<ResponsePoint>& response, double wavelength_um) {
+    const auto above = std::find_if(response.begin() + 1, response.end() - 1, [wavelength_um](const auto& point) {
+        return point.wavelength_um >= wavelength_um;
+    });
+    const ResponsePoint a = *(above - 1);
+    const ResponsePoint b = *above;
+    return a.response +
+           (b.response - a.response) * (wavelength_um - a.wavelength_um) / (b.wavelength_um - a.wavelength_um);
+}
+
+std::vector<Strip> strips_of(const std::vector<ResponsePoint>& response, Kelvin temperature) {
     constexpr double kWidestUm = 0.02;
-    const double width_um = band.high_um - band.low_um;
+    const double low_um = response.front().wavelength_um;
+    const double width_um = response.back().wavelength_um - low_um;
     const int count = static_cast<int>(std::ceil(width_um / kWidestUm));
     std::vector<Strip> strips;
     strips.reserve(static_cast<std::size_t>(count));
     double sum = 0.0;
     for (int i = 0; i < count; ++i) {
-        const double middle = band.low_um + width_um * (i + 0.5) / count;
-        const double weight = spectral_radiance(middle, temperature);
+        const double middle = low_um + width_um * (i + 0.5) / count;
+        const double weight = response_at(response, middle) * spectral_radiance(middle, temperature);
         strips.push_back({soda_lime_glass_at(middle), weight});
         sum += weight;
     }
@@ -79,17 +90,26 @@ double fresnel_emissivity(OpticalConstants glass, Radians from_normal) {
     return 1.0 - 0.5 * (r.s + r.p);
 }
 
-GlassEmissivity::GlassEmissivity(Band band, Kelvin glass) {
-    if (!(band.low_um >= kSodaLime.front().wavelength_um && band.high_um <= kSodaLime.back().wavelength_um &&
-          band.low_um < band.high_um)) {
+bool GlassEmissivity::covers(const std::vector<ResponsePoint>& response) {
+    return response.size() >= 2 && response.front().wavelength_um >= kSodaLime.front().wavelength_um &&
+           response.back().wavelength_um <= kSodaLime.back().wavelength_um &&
+           response.front().wavelength_um < response.back().wavelength_um;
+}
+
+GlassEmissivity::GlassEmissivity(Band band, Kelvin glass) : GlassEmissivity(response_of(band), glass) {}
+
+GlassEmissivity::GlassEmissivity(const std::vector<ResponsePoint>& response, Kelvin glass) {
+    if (!covers(response)) {
+        const std::string limits = response.size() < 2 ? "with fewer than two points"
+                                                       : std::to_string(response.front().wavelength_um) + " to " +
+                                                             std::to_string(response.back().wavelength_um) + " um";
         throw Error(ErrorKind::usage,
                     "cannot compute the emissivity of glass",
                     "",
-                    "the band " + std::to_string(band.low_um) + " to " + std::to_string(band.high_um) +
-                        " um is not inside 7 to 14 um, where its optical constants are published",
+                    "the band " + limits + " is not inside 7 to 14 um, where its optical constants are published",
                     "State a band inside 7 to 14 um, or a fixed emissivity.");
     }
-    const std::vector<Strip> strips = strips_of(band, glass);
+    const std::vector<Strip> strips = strips_of(response, glass);
     for (int i = 0; i <= kStepsPerQuarterTurn; ++i) {
         const Radians angle(kQuarterTurn * i / kStepsPerQuarterTurn);
         double sum = 0.0;

@@ -55,9 +55,10 @@ const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& 
 }
 
 Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta_k, double u_k) {
-    const double emissivity = input.profile.emissivity_u.value / input.profile.glass_emissivity.value;
-    return {KelvinDelta(delta_k),
-            combine_independent(u_k, emissivity * delta_k, input.terms.camera_gain_relative_u * delta_k)};
+    const double relative = std::isfinite(input.difference_relative_u)
+                                ? input.difference_relative_u
+                                : input.profile.emissivity_u.value / input.profile.glass_emissivity.value;
+    return {KelvinDelta(delta_k), combine_independent(u_k, relative * delta_k)};
 }
 
 Finding begin_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern) {
@@ -71,6 +72,9 @@ Finding begin_finding(const ScoreInput& input, const ModuleState& module, Patter
     finding.frames = module.input->fused.frames;
     finding.flags = module.input->fused.flags;
     finding.flags |= module.input->conditions.flags;
+    if (finding.flags.has(Flag::clipped)) {
+        finding.flags.set(Flag::lower_bound);  // the hot end is cut off
+    }
     if (!module.input->conditions.load_fraction.is_known()) {
         finding.flags.set(Flag::load_unknown);
     }
@@ -100,7 +104,9 @@ std::string finding_id(std::string_view owner, const Finding& finding) {
 }
 
 std::string scaled_words(const Finding& finding) {
-    return ", " + difference_words(finding.delta_t_1000) + " at 1000 W/m2 (measured at " +
+    const char* bound =
+        finding.flags.has(Flag::clipped) ? ", pixels at the end of the camera's range: at least " : ", ";
+    return bound + difference_words(finding.delta_t_1000) + " at 1000 W/m2 (measured at " +
            number_words(scaling_irradiance(finding.conditions).value.value(), 0) + " W/m2, exponent " +
            number_words(finding.exponent, 1) + ")";
 }

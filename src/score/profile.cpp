@@ -17,10 +17,24 @@ constexpr ProfileKey kKeys[] = {
     {"views", "least_pixels_per_cell", &Profile::least_pixels_per_cell},
     {"views", "maximum_smear_px", &Profile::maximum_smear_px},
     {"views", "view_scatter_k", &Profile::view_scatter_k},
+    {"radiometry", "glass_by_angle", &Profile::glass_by_angle},
     {"radiometry", "glass_emissivity", &Profile::glass_emissivity},
+    {"radiometry", "polymer_emissivity", &Profile::polymer_emissivity},
     {"radiometry", "emissivity_u", &Profile::emissivity_u},
+    {"radiometry", "sky_zenith_emissivity", &Profile::sky_zenith_emissivity},
+    {"radiometry", "ground_above_air_k", &Profile::ground_above_air_k},
     {"radiometry", "reflected_u_k", &Profile::reflected_u_k},
-    {"radiometry", "reflected_depression_k", &Profile::reflected_depression_k},
+    {"radiometry", "air_path_h0", &Profile::air_path_h0},
+    {"radiometry", "air_path_h1", &Profile::air_path_h1},
+    {"radiometry", "air_path_h2", &Profile::air_path_h2},
+    {"radiometry", "air_path_h3", &Profile::air_path_h3},
+    {"radiometry", "air_path_x", &Profile::air_path_x},
+    {"radiometry", "air_path_alpha1", &Profile::air_path_alpha1},
+    {"radiometry", "air_path_alpha2", &Profile::air_path_alpha2},
+    {"radiometry", "air_path_beta1", &Profile::air_path_beta1},
+    {"radiometry", "air_path_beta2", &Profile::air_path_beta2},
+    {"radiometry", "camera_offset_u_k", &Profile::camera_offset_u_k},
+    {"radiometry", "camera_gain_u", &Profile::camera_gain_u},
     {"radiometry", "absorbed_fraction", &Profile::absorbed_fraction},
     {"radiometry", "plausible_low_c", &Profile::plausible_low_c},
     {"radiometry", "plausible_high_c", &Profile::plausible_high_c},
@@ -56,6 +70,14 @@ constexpr ProfileKey kKeys[] = {
     {"calibration", "least_flat_frames", &Profile::least_flat_frames},
     {"calibration", "least_moving_share", &Profile::least_moving_share},
     {"calibration", "least_flat_ratio", &Profile::least_flat_ratio},
+    {"calibration", "reflector_emissivity", &Profile::reflector_emissivity},
+    {"calibration", "reflector_emissivity_u", &Profile::reflector_emissivity_u},
+    {"calibration", "least_emissivity_contrast_k", &Profile::least_emissivity_contrast_k},
+    {"calibration", "most_emissivity_u", &Profile::most_emissivity_u},
+    {"inspection", "stray_distance_m", &Profile::stray_distance_m},
+    {"inspection", "stray_gap_min", &Profile::stray_gap_min},
+    {"inspection", "blurred_ratio", &Profile::blurred_ratio},
+    {"inspection", "saturated_share", &Profile::saturated_share},
 };
 
 // What scoring reports, and so needs a rule for.
@@ -65,8 +87,12 @@ constexpr Pattern kNeeded[] = {Pattern::hot_cell,
                                Pattern::open_circuit_module,
                                Pattern::string_warm_cause_open};
 
-constexpr ProfileValue Profile::*kShares[] = {&Profile::glass_emissivity,
+constexpr ProfileValue Profile::*kShares[] = {&Profile::glass_by_angle,
+                                              &Profile::glass_emissivity,
+                                              &Profile::polymer_emissivity,
                                               &Profile::emissivity_u,
+                                              &Profile::sky_zenith_emissivity,
+                                              &Profile::camera_gain_u,
                                               &Profile::absorbed_fraction,
                                               &Profile::minimum_load_fraction,
                                               &Profile::no_current_load_fraction,
@@ -74,12 +100,19 @@ constexpr ProfileValue Profile::*kShares[] = {&Profile::glass_emissivity,
                                               &Profile::string_minimum_share,
                                               &Profile::string_warm_share,
                                               &Profile::neighbour_blur_share,
+                                              &Profile::reflector_emissivity,
+                                              &Profile::reflector_emissivity_u,
+                                              &Profile::most_emissivity_u,
+                                              &Profile::blurred_ratio,
+                                              &Profile::saturated_share,
                                               &Profile::most_focal_u_share,
                                               &Profile::most_aspect_error,
                                               &Profile::least_board_coverage,
                                               &Profile::least_moving_share};
 
 constexpr ProfileValue Profile::*kAboveZero[] = {&Profile::glass_emissivity,
+                                                 &Profile::polymer_emissivity,
+                                                 &Profile::sky_zenith_emissivity,
                                                  &Profile::candidate_sigma,
                                                  &Profile::healthy_cell_spread_k,
                                                  &Profile::healthy_substring_spread_k,
@@ -102,7 +135,8 @@ std::string name_of(ProfileValue Profile::*member) {
 std::string value_problem(const Profile& profile) {
     for (const auto& key : kKeys) {
         const double value = (profile.*key.member).value;
-        const bool may_be_negative = key.name.ends_with("_c");  // a point on the Celsius scale
+        // points on the Celsius scale, and constants of a fit
+        const bool may_be_negative = key.name.ends_with("_c") || key.name.starts_with("air_path_");
         if (!std::isfinite(value) || (value < 0.0 && !may_be_negative)) {
             return std::string(key.name) + " is negative or no number";
         }
@@ -116,6 +150,9 @@ std::string value_problem(const Profile& profile) {
         if (!((profile.*member).value > 0.0)) {
             return name_of(member) + " must be above 0";
         }
+    }
+    if (profile.glass_by_angle.value != 0.0 && profile.glass_by_angle.value != 1.0) {
+        return "glass_by_angle is neither 0 nor 1";
     }
     if (profile.patchwork_spread_ratio.value <= 1.0) {
         return "patchwork_spread_ratio must be above 1";

@@ -54,8 +54,10 @@ void set_cells(const ScoreInput& input, const SurveyState& state, const ModuleSt
     }
 }
 
-// Median over the cells, with the uncertainty of that median and of the level that the views share.
-Uncertain<Celsius> module_temperature(const FusedModule& fused) {
+// Median over the cells, with the uncertainty of that median, of the level that the views share, and of what all views
+// have in common.
+Uncertain<Celsius> module_temperature(const ModuleInput& input) {
+    const FusedModule& fused = input.fused;
     std::vector<double> values;
     std::vector<double> uncertainties;
     for (const auto& cell : fused.cells) {
@@ -65,7 +67,7 @@ Uncertain<Celsius> module_temperature(const FusedModule& fused) {
     const double median = take_median(values);
     const double cell_u = take_median(uncertainties);
     const double own = std::isfinite(cell_u) ? cell_u / std::sqrt(static_cast<double>(values.size())) : 0.0;
-    return {Celsius(median), combine_independent(own, fused.level_u_k)};
+    return {Celsius(median), combine_independent(own, fused.level_u_k, input.shared.temperature_u_k)};
 }
 
 ModuleScore module_score(const ScoreInput& input, const SurveyState& state, std::size_t index) {
@@ -88,7 +90,7 @@ ModuleScore module_score(const ScoreInput& input, const SurveyState& state, std:
     if (!module.has_levels) {
         return score;
     }
-    score.temperature = module_temperature(module.input->fused);
+    score.temperature = module_temperature(*module.input);
     set_cells(input, state, module, score);
     if (module.reference) {
         score.delta_t =

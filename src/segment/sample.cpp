@@ -126,7 +126,7 @@ class FrameSampler {
     void look_at_cells(const ModuleType& type, const ModuleGrid& grid, const Pattern& pattern, ModuleSlot& slot) const {
         slot.cells.resize(static_cast<std::size_t>(type.cell_count()));
         const float low = static_cast<float>(options_.lowest_count);
-        const float high = static_cast<float>(options_.highest_count);
+        const float high = static_cast<float>(std::fmin(options_.highest_count, circumstances_.highest_count));
         for (int row = 0; row < type.rows; ++row) {
             for (int column = 0; column < type.columns; ++column) {
                 const std::size_t i = static_cast<std::size_t>(column);

@@ -86,6 +86,26 @@ void add_blackbody(Operations& operations) {
     };
 }
 
+void add_noise(Operations& operations) {
+    // radiance that a noise-equivalent difference means at a temperature
+    operations["noise_radiance"] = [](const Parameters& p, const Words& words) {
+        return Numbers{p.number("netd") * BandRadiance(band_of(p)).derivative(Celsius(word(words, 0)))};
+    };
+    // the difference at this temperature that makes as much radiance as one kelvin at `at`
+    operations["noise_factor"] = [](const Parameters& p, const Words& words) {
+        const BandRadiance band(band_of(p));
+        return Numbers{band.derivative(Celsius(p.number("at"))) / band.derivative(Celsius(word(words, 0)))};
+    };
+}
+
+void add_materials(Operations& operations) {
+    // by place in the table
+    operations["material_emissivity"] = [](const Parameters&, const Words& words) {
+        const MaterialEmissivity& row = material_emissivities()[static_cast<std::size_t>(word(words, 0))];
+        return Numbers{row.low, row.high, row.lowest_c, row.highest_c};
+    };
+}
+
 void add_measurement(Operations& operations) {
     operations["measured"] = [](const Parameters& p, const Words& words) {
         const BandRadiance band(band_of(p));
@@ -159,6 +179,13 @@ void add_air(Operations& operations) {
     operations["relative_humidity"] = [](const Parameters& p, const Words& words) {
         return Numbers{relative_humidity_percent(Celsius(word(words, 0)), Celsius(word(words, 1)), magnus_of(p))};
     };
+    operations["clear_sky"] = [](const Parameters& p, const Words& words) {
+        const ClearSky sky{p.number("zenith"), KelvinDelta(0.0)};
+        return Numbers{
+            sky_temperature(
+                Celsius(p.number("air")), std::sin(degrees(word(words, 0)).value()), sky, BandRadiance(band_of(p)))
+                .value()};
+    };
     operations["swinbank_sky"] = [](const Parameters&, const Words& words) {
         return Numbers{swinbank_sky(Celsius(word(words, 0))).value()};
     };
@@ -168,6 +195,8 @@ void add_air(Operations& operations) {
 
 void add_radiometry_operations(Operations& operations) {
     add_blackbody(operations);
+    add_noise(operations);
+    add_materials(operations);
     add_measurement(operations);
     add_glass(operations);
     add_air(operations);

@@ -226,6 +226,7 @@ int main(int argc, char** argv) {
     add_sun_operations(operations);
     add_score_operations(operations);
     add_measure_operations(operations);
+    add_camera_operations(operations);
     Tally total;
     try {
         if (argc < 2) {

@@ -65,7 +65,7 @@ std::vector<double> assessed(const Parameters& parameters, const std::vector<std
             Eigen::Vector3d(0, 1, 0), Eigen::Vector3d(1, 1, 0), Eigen::Vector3d(1, 0, 0), Eigen::Vector3d(0, 0, 0)};
     }
     const auto profile = profile_with_minimum(parameters.number("minimum"));
-    const auto result = score({layout, inputs, profile, {}});
+    const auto result = score({layout, inputs, profile});
     return {result.modules.front().assessed ? 1.0 : 0.0};
 }
 

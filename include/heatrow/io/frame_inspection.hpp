@@ -1,6 +1,7 @@
 // What is in a frame file: the facts that `heatrow inspect` shows.
 #pragma once
 
+#include "heatrow/io/frame_facts.hpp"
 #include "heatrow/io/frame_tags.hpp"
 #include "heatrow/io/temperature_encoding.hpp"
 
@@ -25,6 +26,8 @@ struct FrameInspection {
     std::optional<double> stated_offset;
     std::optional<double> stated_nodata;
     std::vector<FrameTag> tags;
+    double sharpness = kNaN;  // frame_facts.hpp
+    int enlargement = 1;      // stored pixels per detector pixel, as far as it shows
 };
 
 // Never throws for what the file holds.

@@ -5,6 +5,7 @@
 #include "heatrow/core/units.hpp"
 #include "heatrow/io/conditions_log.hpp"
 #include "heatrow/io/electrical_log.hpp"
+#include "heatrow/radiometry/blackbody.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/site/layout.hpp"
 
@@ -29,12 +30,19 @@ struct CameraSettings {
     Kind kind = Kind::thermal;
     int width_px = 0;
     int height_px = 0;
+    int native_width_px = 0;  // of the detector; smaller than width_px where the camera enlarges its pictures
     double focal_px = 0.0;
+
+    // Detector pixels per pixel of the frame, along one side: at most 1.
+    [[nodiscard]] double native_share() const { return static_cast<double>(native_width_px) / width_px; }
     std::array<double, 2> principal_point_px{0.0, 0.0};         // x, y; the middle unless given
     std::array<double, 5> distortion{0.0, 0.0, 0.0, 0.0, 0.0};  // k1, k2, p1, p2, k3 (Brown-Conrady)
     std::optional<double> time_constant_ms;                     // of the detector; absent: smear is not judged
     KelvinDelta noise{0.05};                                    // noise-equivalent temperature difference
     double blur_sigma_px = 0.6;                                 // Gaussian point spread of optics and pixel together
+    Band band;                                                  // flat; not used where `response` is given
+    std::optional<std::filesystem::path> response;              // curve of its relative response
+    std::optional<std::filesystem::path> flat_field;            // map that is subtracted from its frames
     Clock clock;
 };
 

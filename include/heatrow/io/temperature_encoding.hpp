@@ -25,6 +25,7 @@ struct CountSummary {
     long pixels = 0;
     long nodata = 0;     // NaN, the declared no-data count, or one of those in use (0, -9999) where none is declared
     long saturated = 0;  // at the end of the integer type, or of 14 bits in 16
+    std::optional<float> range_end;  // that count, where the frame has such an end
 };
 CountSummary summarise_counts(const FrameCounts& frame, std::optional<double> nodata);
 

@@ -27,6 +27,8 @@ struct ResponsePoint {
     double wavelength_um = 0.0;
     double response = 0.0;
 };
+// A flat band as a response curve.
+std::vector<ResponsePoint> response_of(Band band);
 
 // In-band radiance as a table. Immutable, so one object serves all threads.
 //

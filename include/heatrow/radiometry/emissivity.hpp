@@ -7,6 +7,7 @@
 #include <array>
 #include <span>
 #include <string_view>
+#include <vector>
 
 namespace heatrow {
 
@@ -32,12 +33,17 @@ Reflectances fresnel_reflectances(OpticalConstants glass, Radians from_normal);
 // 1 - (R_s + R_p)/2 of an opaque body.
 double fresnel_emissivity(OpticalConstants glass, Radians from_normal);
 
-// Front glass in a camera's band, weighted with a blackbody's spectral radiance, by the angle between line of sight and
-// module normal. Smooth glass; textured glass is "similar at all angles" (Subedi et al. 2019, V1).
+// Front glass in a camera's band, weighted with its response and a blackbody's spectral radiance, by the angle between
+// line of sight and module normal. Smooth glass; "non-textured and textured glasses all exhibit similar emissivity at
+// all angles of incidence" (Subedi et al. 2019, V1), read here as: textured glass follows smooth glass at each angle.
 class GlassEmissivity {
   public:
-    // Throws Error(usage) for a band outside 7-14 um, where n and k are not tabulated.
+    // Throws Error(usage) for a band or a curve outside 7-14 um, where n and k are not tabulated.
     explicit GlassEmissivity(Band band, Kelvin glass = Kelvin(323.15));
+    explicit GlassEmissivity(const std::vector<ResponsePoint>& response, Kelvin glass = Kelvin(323.15));
+
+    // Whether a curve lies inside 7-14 um.
+    static bool covers(const std::vector<ResponsePoint>& response);
 
     // Within 1e-4 of the integral. NaN outside 0..pi/2.
     [[nodiscard]] double operator()(Radians from_normal) const;

@@ -51,13 +51,28 @@ struct Profile {
     ProfileValue view_scatter_k;  // of one cell between views, assumed where views are too few to show it
 
     // [radiometry]
-    ProfileValue glass_emissivity;
-    ProfileValue emissivity_u;            // standard uncertainty
-    ProfileValue reflected_u_k;           // standard uncertainty of the reflected temperature, K
-    ProfileValue reflected_depression_k;  // air temperature minus reflected temperature, where none was measured, K
-    ProfileValue absorbed_fraction;       // share of the irradiance that a module absorbs
-    ProfileValue plausible_low_c;         // a frame whose median lies outside, or whose 99th percentile lies above, was
-    ProfileValue plausible_high_c;        // given a wrong encoding, degC
+    ProfileValue glass_by_angle;         // 1: front glass by view angle (Fresnel); 0: glass_emissivity at every angle
+    ProfileValue glass_emissivity;       // also where the camera's band leaves the published optical constants
+    ProfileValue polymer_emissivity;     // of a polymer front
+    ProfileValue emissivity_u;           // standard uncertainty
+    ProfileValue sky_zenith_emissivity;  // of the clear sky in the camera's band, where no reflected temperature
+                                         // was measured (radiometry/sky.hpp)
+    ProfileValue ground_above_air_k;     // apparent temperature of the ground that a module mirrors, above the air's, K
+    ProfileValue reflected_u_k;          // standard uncertainty of the reflected temperature, K
+    ProfileValue air_path_h0;            // constants of the air path (radiometry/air.hpp)
+    ProfileValue air_path_h1;
+    ProfileValue air_path_h2;
+    ProfileValue air_path_h3;
+    ProfileValue air_path_x;
+    ProfileValue air_path_alpha1;
+    ProfileValue air_path_alpha2;
+    ProfileValue air_path_beta1;
+    ProfileValue air_path_beta2;
+    ProfileValue camera_offset_u_k;  // standard uncertainty of the camera's offset, K
+    ProfileValue camera_gain_u;      // and of its gain, share of a difference
+    ProfileValue absorbed_fraction;  // share of the irradiance that a module absorbs
+    ProfileValue plausible_low_c;    // a frame whose median lies outside, or whose 99th percentile lies above, was
+    ProfileValue plausible_high_c;   // given a wrong encoding, degC
 
     // [detection]: from which difference on a pattern is reported at all, as measured and in units of its uncertainty
     ProfileValue candidate_cell_k;
@@ -97,8 +112,18 @@ struct Profile {
     ProfileValue board_outlier_ratio;    // a frame's RMS over the median of the frames' RMS
     ProfileValue least_board_coverage;   // share of the picture inside at least one board
     ProfileValue least_flat_frames;
-    ProfileValue least_moving_share;  // of the frames' variance, that changes from frame to frame
-    ProfileValue least_flat_ratio;    // a part of the flat field over its standard uncertainty, to be subtracted
+    ProfileValue least_moving_share;           // of the frames' variance, that changes from frame to frame
+    ProfileValue reflector_emissivity;         // of the foil of the reflector method
+    ProfileValue reflector_emissivity_u;       // its standard uncertainty
+    ProfileValue least_emissivity_contrast_k;  // between object and reflected temperature, to determine an emissivity
+    ProfileValue most_emissivity_u;            // standard uncertainty of a determined emissivity
+    ProfileValue least_flat_ratio;  // a part of the flat field over its standard uncertainty, to be subtracted
+
+    // [inspection]: what `heatrow inspect` points out in a series of frames
+    ProfileValue stray_distance_m;  // of a frame's position from the median of the series
+    ProfileValue stray_gap_min;     // pause in a series; the smaller part before or after it is another series
+    ProfileValue blurred_ratio;     // a frame's sharpness over the median of the series, at most
+    ProfileValue saturated_share;   // of the pixels, at the end of the camera's range
 
     std::array<std::optional<PatternRule>, kPatternCount> rules;
     [[nodiscard]] const std::optional<PatternRule>& rule(Pattern pattern) const {
@@ -109,7 +134,7 @@ struct Profile {
 // One key of a profile file: its table, its name and where its value goes. Readers and writers loop over these, so that
 // a value is named once.
 struct ProfileKey {
-    std::string_view table;  // "limits", "views", "radiometry", "detection" or "calibration"
+    std::string_view table;  // "limits", "views", "radiometry", "detection", ...
     std::string_view name;
     ProfileValue Profile::*member;
 };

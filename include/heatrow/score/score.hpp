@@ -17,6 +17,13 @@
 
 namespace heatrow {
 
+// What all cells of a frame share and no number of views averages out: camera, emissivity, mirrored sky. Standard
+// uncertainties.
+struct SharedTerms {
+    double temperature_u_k = 0.0;         // of a temperature
+    double difference_relative_u = kNaN;  // of a difference, K per K; NaN: the emissivity's alone, by the profile
+};
+
 // One module that was seen.
 struct ModuleInput {
     FusedModule fused;           // fused.module = layout index
@@ -24,11 +31,7 @@ struct ModuleInput {
     UtcTime time{};              // of the first frame used
     Placement placement = Placement::placed;
     std::vector<int> candidates;  // other modules it may be; where ambiguous
-};
-
-// Terms of a difference that the cells of a frame share.
-struct DifferenceTerms {
-    double camera_gain_relative_u = 0.0;  // K per K, standard uncertainty; 0 = unknown or in the emissivity's
+    SharedTerms shared;
 };
 
 // What electrical readings say of a string while it was photographed; NaN where nothing was read.
@@ -42,7 +45,7 @@ struct ScoreInput {
     const Layout& layout;
     std::span<const ModuleInput> modules;  // by layout index, ascending, each at most once
     const Profile& profile;
-    DifferenceTerms terms;
+    double difference_relative_u = kNaN;       // as in SharedTerms, for the survey
     std::span<const StringLoad> strings = {};  // one per string of the layout; empty: no electrical readings
 };
 

@@ -39,6 +39,7 @@ struct FrameCircumstances {
     // judged, and the fit takes the camera for still.
     Eigen::Vector3d camera_motion_in_site{kNaN, kNaN, kNaN};
     double loss_w_m2k = CellSheet{}.loss_w_m2k;  // of the sheet in the frame's wind
+    double highest_count = kNaN;                 // as in SampleOptions, where each frame shows its own end of range
 };
 
 // Samples frames of one site. Frames share what depends on few rounded figures, so that it is made once; what comes out

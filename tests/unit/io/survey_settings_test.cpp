@@ -175,3 +175,27 @@ TEST_CASE("survey settings: what is missing, of the wrong kind or out of range i
     CHECK_THAT(complaint("[survey\n"), Contains("survey.toml, line 1"));
     CHECK_THAT(message_of([] { read_survey_settings("/nowhere/survey"); }), Contains("no such file"));
 }
+
+TEST_CASE("survey settings: the camera's band, response curve and flat field") {
+    const SurveySettings plain = parse(kLeast);
+    CHECK(plain.frame_camera().band.low_um == 7.5);
+    CHECK(plain.frame_camera().band.high_um == 14.0);
+    CHECK_FALSE(plain.frame_camera().response);
+    CHECK_FALSE(plain.frame_camera().flat_field);
+    const auto camera = [](const std::string& line) {
+        return with(kLeast, "focal_px = 1125.0", "focal_px = 1125.0\n" + line);
+    };
+    CHECK(parse(camera("band_um = [8.0, 13.0]")).frame_camera().band.high_um == 13.0);
+    CHECK(parse(camera("response = \"curve.csv\"")).frame_camera().response == "/data/survey/curve.csv");
+    CHECK(parse(camera("flat_field = \"flat.tif\"")).frame_camera().flat_field == "/data/survey/flat.tif");
+    CHECK_THAT(complaint(camera("band_um = [14.0, 7.5]")),
+               Contains("line 10, camera.band_um") && Contains("14 to 7.5 um is no band"));
+    CHECK_THAT(complaint(camera("band_um = [8, 13]\nresponse = \"curve.csv\"")), Contains("both band_um and response"));
+}
+
+TEST_CASE("survey settings: pixels of the detector, where frames are enlarged") {
+    CHECK(parse(kLeast).frame_camera().native_share() == 1.0);
+    const std::string enlarged = with(kLeast, "height_px = 512", "height_px = 512\nnative_width_px = 320");
+    CHECK(parse(enlarged).frame_camera().native_share() == 0.5);
+    CHECK_THAT(complaint(with(enlarged, "= 320", "= 1280")), Contains("camera.native_width_px"));
+}

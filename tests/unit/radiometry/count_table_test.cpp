@@ -111,3 +111,17 @@ TEST_CASE("count table: settings that cannot be are refused", "[radiometry]") {
     encoding.scale = 0.0;
     CHECK_THROWS_WITH(CountTable(encoding, kGlass, band()), Contains("scale"));
 }
+
+TEST_CASE("count table: a table of a few kelvin gives the same, inside and outside of it", "[radiometry]") {
+    const TemperatureEncoding encoding = hundredths_of_kelvin();
+    const CountTable part(encoding, kGlass, band(), Celsius(31.3), Celsius(47.9));
+    for (int count = 29000; count < 34000; ++count) {
+        const double direct = object_temperature(count, encoding, kGlass, band()).value();
+        REQUIRE_THAT(part.temperature(count).value(), WithinAbs(direct, 1e-5));
+    }
+    // nothing to span: every value is solved by itself
+    const CountTable none(encoding, kGlass, band(), Celsius(HUGE_VAL), Celsius(-HUGE_VAL));
+    CHECK_THAT(none.temperature(32434).value(), WithinAbs(part.temperature(32434).value(), 1e-5));
+    const CountTable point(encoding, kGlass, band(), Celsius(40.0), Celsius(40.0));
+    CHECK_THAT(point.temperature(31315).value(), WithinAbs(part.temperature(31315).value(), 1e-5));
+}

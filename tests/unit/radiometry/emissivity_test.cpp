@@ -77,3 +77,21 @@ TEST_CASE("materials: every row is usable and named once", "[radiometry]") {
     }
     CHECK(names.size() == 27);
 }
+
+TEST_CASE("glass emissivity: a response curve weighs the wavelengths", "[radiometry]") {
+    const GlassEmissivity flat(Band{7.5, 14.0});
+    const GlassEmissivity same({{7.5, 2.0}, {9.0, 2.0}, {14.0, 2.0}});
+    // all weight near 10 um, where glass reflects most, or near 12 um
+    const GlassEmissivity at_10({{9.9, 0.0}, {10.0, 1.0}, {10.1, 0.0}});
+    const GlassEmissivity at_12({{11.9, 0.0}, {12.0, 1.0}, {12.1, 0.0}});
+    for (const double angle : {0.0, 45.0, 70.0}) {
+        CHECK_THAT(same(degrees(angle)), WithinAbs(flat(degrees(angle)), 1e-12));
+        CHECK_THAT(at_10(degrees(angle)),
+                   WithinAbs(fresnel_emissivity(soda_lime_glass_at(10.0), degrees(angle)), 0.01));
+        CHECK_THAT(at_12(degrees(angle)),
+                   WithinAbs(fresnel_emissivity(soda_lime_glass_at(12.0), degrees(angle)), 0.01));
+    }
+    CHECK(GlassEmissivity::covers({{7.0, 1.0}, {14.0, 1.0}}));
+    CHECK_FALSE(GlassEmissivity::covers({{3.0, 1.0}, {5.0, 1.0}}));
+    CHECK_THROWS_WITH(GlassEmissivity({{3.0, 1.0}, {5.0, 1.0}}), Contains("3.000000 to 5.000000 um"));
+}

@@ -13,7 +13,7 @@ using namespace heatrow::test;
 namespace {
 
 ScoreResult score_site(const Layout& layout, const std::vector<ModuleInput>& inputs, const Profile& profile) {
-    return score({layout, inputs, profile, {}});
+    return score({layout, inputs, profile});
 }
 
 bool matches(const Finding& finding, const SimulatedFault& fault, const ModuleType& type) {

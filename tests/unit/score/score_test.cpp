@@ -6,6 +6,7 @@
 #include <catch2/catch.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 
 using namespace heatrow;
@@ -19,7 +20,7 @@ const Profile& profile() {
 }
 
 ScoreResult score_site(const Layout& layout, const std::vector<ModuleInput>& inputs) {
-    return score({layout, inputs, profile(), {}});
+    return score({layout, inputs, profile()});
 }
 
 int count(const ScoreResult& result, Pattern pattern) {
@@ -290,4 +291,34 @@ TEST_CASE("score: nothing seen at all gives one result per module", "[score]") {
     CHECK_FALSE(result.strings[0].assessed);
     CHECK(result.modules[0].assessed_reason == "not_seen");
     CHECK(score_site(Layout{}, {}).modules.empty());
+}
+
+TEST_CASE("score: what all views share widens temperatures and differences", "[score]") {
+    const auto layout = make_site({3, 3, 20, 2, false});
+    auto inputs = simulate(layout, {{Pattern::hot_cell, 25, -1, 1, 17, 25.0}}, {});
+    const auto narrow = score({layout, inputs, profile(), 0.0});
+    for (ModuleInput& input : inputs) {
+        input.shared.temperature_u_k = 2.0;
+    }
+    const auto wide = score({layout, inputs, profile(), 0.05});
+    REQUIRE(wide.findings.size() == 1);
+    REQUIRE(narrow.findings.size() == 1);
+    const double own = narrow.findings[0].delta_t.u;
+    CHECK(wide.findings[0].delta_t.u == Approx(std::hypot(own, 0.05 * wide.findings[0].delta_t.value.value())));
+    CHECK(wide.modules[3].temperature.u == Approx(std::hypot(narrow.modules[3].temperature.u, 2.0)));
+}
+
+TEST_CASE("score: a finding from views at the end of the range is a lower bound and says so", "[score]") {
+    const auto layout = make_site({3, 3, 20, 2, false});
+    auto inputs = simulate(layout, {{Pattern::hot_cell, 25, -1, 1, 17, 25.0}}, {});
+    CHECK_FALSE(score_site(layout, inputs).findings.at(0).flags.has(Flag::lower_bound));
+    for (ModuleInput& input : inputs) {
+        if (input.fused.module == 25) {
+            input.fused.flags.set(Flag::clipped);
+        }
+    }
+    const auto result = score_site(layout, inputs);
+    REQUIRE(result.findings.size() == 1);
+    CHECK(result.findings[0].flags.has(Flag::lower_bound));
+    CHECK(result.findings[0].evidence.find("at least") != std::string::npos);
 }

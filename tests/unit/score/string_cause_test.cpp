@@ -42,7 +42,7 @@ struct Site {
             module.conditions.load_fraction = loads[static_cast<std::size_t>(string)].fraction;
         }
         static const Profile profile = shipped_profile(HEATROW_FIELD_PRACTICE);
-        return heatrow::score({layout, modules, profile, {}, loads});
+        return heatrow::score({layout, modules, profile, kNaN, loads});
     }
 };
 

@@ -1,0 +1,177 @@
+#include "heatrow/io/frame_facts.hpp"
+
+#include "heatrow/core/units.hpp"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <numeric>
+#include <string_view>
+
+namespace heatrow {
+namespace {
+
+constexpr int kLeastSidePx = 32;
+
+// Differences of pixels `step` apart along one axis, absolute; pixels without data are left out.
+std::vector<float> differences(CountView counts, int step_x, int step_y) {
+    std::vector<float> values;
+    for (int y = 0; y + step_y < counts.height(); ++y) {
+        for (int x = 0; x + step_x < counts.width(); ++x) {
+            const float difference = counts(x + step_x, y + step_y) - counts(x, y);
+            if (std::isfinite(difference)) {
+                values.push_back(std::abs(difference));
+            }
+        }
+    }
+    return values;
+}
+
+double high_percentile(std::vector<float> values) {
+    if (values.empty()) {
+        return kNaN;
+    }
+    const auto at = values.begin() + static_cast<std::ptrdiff_t>(0.995 * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), at, values.end());
+    return static_cast<double>(*at);
+}
+
+// The value of a tag by any of its names, with or without the prefixes that tell where it stood.
+std::string tag_value(const std::vector<FrameTag>& tags, std::initializer_list<std::string_view> names) {
+    for (const FrameTag& tag : tags) {
+        std::string_view name = tag.name;
+        for (const std::string_view prefix : {"EXIF_", "TIFFTAG_"}) {
+            name.remove_prefix(name.starts_with(prefix) ? prefix.size() : 0);
+        }
+        if (std::find(names.begin(), names.end(), name) != names.end()) {
+            return tag.value;
+        }
+    }
+    return {};
+}
+
+// All numbers of a text, in order, whatever stands between them.
+std::vector<double> numbers_in(std::string_view text) {
+    std::vector<double> numbers;
+    const char* at = text.data();
+    const char* end = text.data() + text.size();
+    while (at < end) {
+        double value = 0.0;
+        const auto [next, error] = std::from_chars(at, end, value);
+        if (error == std::errc{}) {
+            numbers.push_back(value);
+            at = next;
+        } else {
+            at = error == std::errc::result_out_of_range ? next : at + 1;
+        }
+    }
+    return numbers;
+}
+
+std::optional<double> degrees_of(const std::string& text, const std::string& reference, char negative) {
+    const std::vector<double> parts = numbers_in(text);
+    if (parts.empty() || parts.size() > 3) {
+        return std::nullopt;
+    }
+    double value = 0.0;
+    double unit = 1.0;
+    for (const double part : parts) {
+        value += part / unit;
+        unit *= 60.0;
+    }
+    return !reference.empty() && reference.front() == negative ? -value : value;
+}
+
+// Whether all but a remnant of the sum stands in every `factor`-th column.
+bool lies_in_one_phase(const std::vector<double>& columns, int factor) {
+    constexpr double kRemnant = 0.02;  // counts are rounded, so that straight lines bend a little
+    std::vector<double> of_phase(static_cast<std::size_t>(factor), 0.0);
+    for (std::size_t x = 0; x < columns.size(); ++x) {
+        of_phase[x % of_phase.size()] += columns[x];
+    }
+    const double sum = std::accumulate(of_phase.begin(), of_phase.end(), 0.0);
+    return sum > 0.0 && sum - *std::max_element(of_phase.begin(), of_phase.end()) < kRemnant * sum;
+}
+
+}  // namespace
+
+double sharpness_of(CountView counts) {
+    if (counts.width() < kLeastSidePx || counts.height() < kLeastSidePx) {
+        return kNaN;
+    }
+    const auto ratio = [counts](int x, int y) {
+        const double wide = high_percentile(differences(counts, 8 * x, 8 * y));
+        return wide > 0.0 ? high_percentile(differences(counts, 2 * x, 2 * y)) / wide : kNaN;
+    };
+    return std::fmin(ratio(1, 0), ratio(0, 1));
+}
+
+int enlargement_of(CountView counts) {
+    constexpr int kMost = 4;
+    if (counts.width() < kLeastSidePx) {
+        return 1;
+    }
+    const auto width = static_cast<std::size_t>(counts.width());
+    std::vector<double> step(width, 0.0);  // sums of squares of a column
+    std::vector<double> bend(width, 0.0);
+    for (int y = 0; y < counts.height(); ++y) {
+        for (int x = 1; x + 1 < counts.width(); ++x) {
+            const auto before = static_cast<double>(counts(x, y) - counts(x - 1, y));
+            const auto after = static_cast<double>(counts(x + 1, y) - counts(x, y));
+            if (std::isfinite(before) && std::isfinite(after)) {
+                step[static_cast<std::size_t>(x)] += after * after;
+                bend[static_cast<std::size_t>(x)] += (after - before) * (after - before);
+            }
+        }
+    }
+    for (int factor = kMost; factor >= 2; --factor) {
+        if (lies_in_one_phase(step, factor) || lies_in_one_phase(bend, factor)) {
+            return factor;
+        }
+    }
+    return 1;
+}
+
+std::optional<GeographicPlace> place_of(const std::vector<FrameTag>& tags) {
+    const auto latitude = degrees_of(tag_value(tags, {"GPSLatitude"}), tag_value(tags, {"GPSLatitudeRef"}), 'S');
+    const auto longitude = degrees_of(tag_value(tags, {"GPSLongitude"}), tag_value(tags, {"GPSLongitudeRef"}), 'W');
+    if (!latitude || !longitude || (*latitude == 0.0 && *longitude == 0.0)) {
+        return std::nullopt;
+    }
+    return GeographicPlace{*latitude, *longitude};
+}
+
+std::optional<std::chrono::sys_seconds> time_of(const std::vector<FrameTag>& tags) {
+    // "2026:06:21 10:11:12"
+    std::string text = tag_value(tags, {"DateTimeOriginal"});
+    text = text.empty() ? tag_value(tags, {"DateTime", "DATETIME"}) : text;
+    std::replace(text.begin(), text.end(), '-', ':');
+    const std::vector<double> n = numbers_in(text);
+    const auto is_in = [&n](std::size_t i, double low, double high) { return n[i] >= low && n[i] <= high; };
+    if (n.size() < 6 || !is_in(0, 1900.0, 2200.0) || !is_in(1, 1.0, 12.0) || !is_in(2, 1.0, 31.0) ||
+        !is_in(3, 0.0, 23.0) || !is_in(4, 0.0, 59.0) || !is_in(5, 0.0, 60.0)) {
+        return std::nullopt;
+    }
+    using namespace std::chrono;
+    const year_month_day date{
+        year(static_cast<int>(n[0])), month(static_cast<unsigned>(n[1])), day(static_cast<unsigned>(n[2]))};
+    if (!date.ok()) {
+        return std::nullopt;
+    }
+    return sys_days(date) + hours(static_cast<int>(n[3])) + minutes(static_cast<int>(n[4])) +
+           seconds(static_cast<int>(n[5]));
+}
+
+std::string camera_of(const std::vector<FrameTag>& tags) {
+    std::string camera;
+    for (const std::initializer_list<std::string_view> names :
+         {std::initializer_list<std::string_view>{"Make"},
+          std::initializer_list<std::string_view>{"Model"},
+          std::initializer_list<std::string_view>{"BodySerialNumber", "Body_Serial_Number"}}) {
+        const std::string value = tag_value(tags, names);
+        camera += value.empty() ? "" : (camera.empty() ? "" : " ") + value;
+    }
+    return camera;
+}
+
+}  // namespace heatrow
