@@ -21,6 +21,22 @@ ConditionsSpec read_conditions(Section section) {
         item.finish();
         conditions.dips.push_back(dip);
     }
+    const auto fraction = [](Section& from) {
+        const double value = from.number("load_fraction", 1.0);
+        if (!(value >= 0.0 && value <= 1.0)) {
+            from.fail("load_fraction", "must lie between 0 and 1");
+        }
+        return value;
+    };
+    conditions.load_fraction = fraction(section);
+    conditions.direct_share = section.number("direct_share", conditions.direct_share);
+    conditions.clip_w_m2 = section.number("clip_w_m2", conditions.clip_w_m2);
+    conditions.log_load = section.boolean("log_load", conditions.log_load);
+    for (Section& item : section.sections("string_load")) {
+        const std::string string = item.text("string");
+        conditions.string_load_fractions[string] = fraction(item);
+        item.finish();
+    }
     section.finish();
     return conditions;
 }

@@ -1,7 +1,7 @@
 #include "grade_cases.hpp"
 
 #include "best_estimator.hpp"
-#include "truth.hpp"
+#include "median.hpp"
 
 #include <fmt/format.h>
 

@@ -31,18 +31,37 @@ std::vector<int> block_cells(const Section& section, const PanelType& type, cons
     return cells;
 }
 
+PanelType::Technology read_technology(Section& root) {
+    const std::string name = root.text("technology", "crystalline");
+    if (name == "crystalline") {
+        return PanelType::Technology::crystalline;
+    }
+    if (name == "shingled") {
+        return PanelType::Technology::shingled;
+    }
+    if (name == "thin_film") {
+        return PanelType::Technology::thin_film;
+    }
+    root.fail("technology", "must be 'crystalline', 'shingled' or 'thin_film'");
+}
+
 void read_substrings(Section& root, PanelType& type) {
     type.substring_of_cell.assign(static_cast<std::size_t>(type.cell_count()), 0);
     int substring = 0;
     for (Section& section : root.sections("substring")) {
         ++substring;
+        const bool parallel = type.half_cut || type.technology == PanelType::Technology::shingled;
         for (const std::string& block : section.texts("cells")) {
+            if (parallel || type.branches.empty() || type.branches.back().substring != substring) {
+                type.branches.push_back({substring, {}});
+            }
             for (const int cell : block_cells(section, type, block)) {
                 int& owner = type.substring_of_cell[static_cast<std::size_t>(cell)];
                 if (owner != 0) {
                     section.fail("cells", fmt::format("gives a cell of '{}' to a second substring", block));
                 }
                 owner = substring;
+                type.branches.back().cells.push_back(cell);
             }
         }
     }
@@ -115,7 +134,8 @@ PanelType read_panel_type_file(const std::filesystem::path& file) {
     type.height_m = root.number("height_m");
     type.rows = root.integer("rows");
     type.columns = root.integer("columns");
-    root.boolean("half_cut", false);
+    type.half_cut = root.boolean("half_cut", false);
+    type.technology = read_technology(root);
     auto area = root.section("cell_area_m");
     if (!area || type.rows < 1 || type.columns < 1 || type.width_m <= 0.0 || type.height_m <= 0.0) {
         root.fail("cell_area_m", "and sizes must describe at least one cell");
@@ -128,6 +148,11 @@ PanelType read_panel_type_file(const std::filesystem::path& file) {
     type.middle_gap_m = root.number("middle_gap_m", 0.0);
     type.frame_width_m = root.number("frame_width_m", 0.0);
     type.rated_power_w = root.number("rated_power_w");
+    type.rated_current_a = root.number("rated_current_a");
+    type.short_circuit_current_a = root.number("short_circuit_current_a");
+    if (!(type.short_circuit_current_a > type.rated_current_a && type.rated_current_a > 0.0)) {
+        root.fail("short_circuit_current_a", "must be above rated_current_a, and both above zero");
+    }
     read_substrings(root, type);
     for (Section& section : root.sections("junction_box")) {
         const auto position = section.numbers_of("position_m", 2, {});

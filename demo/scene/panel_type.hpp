@@ -14,6 +14,7 @@ namespace scene {
 
 // Plane coordinates: origin top left of the outline, x right, y down, metres, seen from the front with `top` up.
 struct PanelType {
+    enum class Technology { crystalline, shingled, thin_film };
     std::string id;
     std::filesystem::path file;
     double width_m = 0.0;
@@ -27,7 +28,17 @@ struct PanelType {
     double middle_gap_m = 0.0;
     double frame_width_m = 0.0;
     double rated_power_w = 0.0;
+    double rated_current_a = 0.0;
+    double short_circuit_current_a = 0.0;
+    Technology technology = Technology::crystalline;
+    bool half_cut = false;
     std::vector<int> substring_of_cell;  // row by row, from 1
+    // Cells in series, in wiring order; branches of one substring are in parallel under its diode.
+    struct Branch {
+        int substring = 0;
+        std::vector<int> cells;
+    };
+    std::vector<Branch> branches;
     std::vector<Eigen::Vector2d> junction_boxes;
 
     [[nodiscard]] int cell_count() const { return rows * columns; }

@@ -236,6 +236,17 @@ Plant build_plant(const SceneSpec& scene) {
     for (std::size_t block = 0; block < scene.blocks.size(); ++block) {
         add_block(plant, scene, static_cast<int>(block), row_count);
     }
+    for (const auto& [id, load_fraction] : scene.conditions.string_load_fractions) {
+        const int string = plant.find_string(id);
+        if (string < 0) {
+            throw heatrow::Error(heatrow::ErrorKind::usage,
+                                 "Could not use the description",
+                                 "conditions.string_load, string '" + id + "'",
+                                 "the scene has no such string",
+                                 "Ids are those of layout.geojson after a rendering.");
+        }
+        plant.strings[static_cast<std::size_t>(string)].load_fraction = load_fraction;
+    }
     return plant;
 }
 

@@ -44,7 +44,8 @@ struct Panel {
     int column = 0;  // in the table, from the left
     int tier = 0;    // from the bottom
     int string = -1;
-    int position = 0;  // from 1
+    int position = 0;     // from 1, at the positive end of the string
+    bool absent = false;  // in the layout, but nothing is there
 };
 
 struct PanelTable {
@@ -71,7 +72,8 @@ struct PanelTable {
 
 struct PanelString {
     std::string id;
-    std::vector<int> panels;  // in wiring order
+    std::vector<int> panels;     // in wiring order
+    double load_fraction = 1.0;  // on top of the site's
 };
 
 struct Plant {

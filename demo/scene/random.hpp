@@ -19,8 +19,11 @@ enum class Stream : std::uint64_t {
     frame_noise,
     corner_points,
     hidden,
+    circuit = 40,
+    fault_details,
+    obstacles,
     bootstrap = 100,  // the grader's
-    clouds = 101,  // light and camera
+    clouds = 101,     // light and camera
     module_lean,
     shutter,
     dead_pixels,

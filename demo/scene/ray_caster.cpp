@@ -98,7 +98,7 @@ bool RayCaster::hit_table(Hit& hit, int table_index, double u, double v) const {
         return false;  // through the gap
     }
     const int panel = table.panel_at(column, tier);
-    if (panel < 0) {
+    if (panel < 0 || plant_.panels[static_cast<std::size_t>(panel)].absent) {
         return false;
     }
     const PanelType& type = plant_.types[static_cast<std::size_t>(table.type)];

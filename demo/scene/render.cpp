@@ -1,9 +1,11 @@
 #include "render.hpp"
 
 #include "corner_points.hpp"
+#include "fault_truth.hpp"
 #include "frame_encoding.hpp"
 #include "frame_renderer.hpp"
 #include "heatrow/core/error.hpp"
+#include "median.hpp"
 #include "output_folder.hpp"
 #include "survey_writer.hpp"
 

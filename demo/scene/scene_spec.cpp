@@ -73,6 +73,8 @@ SceneSpec read_scene(const std::filesystem::path& file) {
     each("random_faults", read_random_faults, scene.random_faults);
     each("fault", read_fault, scene.faults);
     each("decoy", read_decoy, scene.decoys);
+    each("obstacle", read_obstacle, scene.obstacles);
+    each("on_module", read_on_module, scene.on_modules);
     scene.scope = read_scope(root);
     if (scene.blocks.empty()) {
         root.fail("block", "is missing: a scene needs at least one");

@@ -8,6 +8,7 @@
 #include "heat_spec.hpp"
 #include "heatrow/core/time.hpp"
 #include "hidden_spec.hpp"
+#include "obstacle_spec.hpp"
 #include "plant_spec.hpp"
 #include "surroundings_spec.hpp"
 
@@ -47,6 +48,8 @@ struct SceneSpec {
     std::vector<RandomFaults> random_faults;
     std::vector<FaultSpec> faults;
     std::vector<DecoySpec> decoys;
+    std::vector<ObstacleSpec> obstacles;
+    std::vector<OnModuleSpec> on_modules;
     ScopeSpec scope;
 };
 

@@ -43,10 +43,10 @@ Shader::Shader(const World& world, const Shot& shot) : Shader(world, shot, world
 
 Shader::Shader(const World& world, const Shot& shot, const WeatherNow& now)
     : world_(world),
+      now_(now),
       air_c_(now.air_c),
       rise_k_(now.rise_k),
       sun_share_(now.irradiance_felt_w_m2 / 1000.0),
-      rise_share_(now.rise_k / world.weather.reference_rise_k()),
       sky_(world.spec.sky,
            world.clouds,
            world.band,
@@ -87,7 +87,8 @@ Shader::Seen Shader::look(const Hit& hit, const Eigen::Vector3d& from, const Eig
 }
 
 double Shader::own_c(const Hit& hit) const {
-    return air_c_ + rise_k_ + rise_share_ * world_.heat[static_cast<std::size_t>(hit.panel)].map.at(hit.x, hit.y);
+    return air_c_ + rise_k_ +
+           world_.heat[static_cast<std::size_t>(hit.panel)].at(hit.x, hit.y, world_.heat_state(now_, hit.panel));
 }
 
 double Shader::matt(double emissivity, double temperature_c) const {

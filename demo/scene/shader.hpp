@@ -44,10 +44,10 @@ class Shader {
     [[nodiscard]] double mirrored_sun(const Mirror& mirror) const;
 
     const World& world_;
+    WeatherNow now_;
     double air_c_;
     double rise_k_;
     double sun_share_;
-    double rise_share_;
     Sky sky_;
     double air_radiance_;
     AirPath air_path_;

@@ -3,12 +3,14 @@
 #include "corner_points.hpp"
 #include "geographic.hpp"
 #include "heatrow/core/time.hpp"
+#include "median.hpp"
 #include "scene_facts.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <fstream>
 #include <iterator>
 
@@ -154,13 +156,15 @@ std::string logged_poses(const World& world, const Geographic& geographic) {
 }
 
 std::string conditions(const World& world) {
-    std::string out = "time,poa_global,wind_speed,temp_air\n";
+    const bool load = world.spec.conditions.log_load;
+    std::string out = fmt::format("time,poa_global,wind_speed,temp_air{}\n", load ? ",load_fraction" : "");
     for (const LogRow& row : world.weather.log()) {
-        out += fmt::format("{},{:.1f},{:.2f},{:.2f}\n",
+        out += fmt::format("{},{:.1f},{:.2f},{:.2f}{}\n",
                            written_time(world, row.time_s + world.hidden.logger_clock_s),
                            row.irradiance_w_m2,
                            row.wind_m_s,
-                           row.air_c);
+                           row.air_c,
+                           load ? fmt::format(",{:.3f}", row.load) : "");
     }
     return out;
 }
@@ -188,30 +192,65 @@ std::string cell_names(const PanelType& type, const std::vector<int>& cells) {
     return out;
 }
 
+template <class Range, class Function>
+std::string joined(const Range& range, Function text_of) {
+    std::string out;
+    for (const auto& item : range) {
+        out += (out.empty() ? "" : " ") + std::string(text_of(item));
+    }
+    return out;
+}
+
+// Empty where it has no meaning.
+std::string kelvin(double value) {
+    return std::isnan(value) ? "" : fmt::format("{:.3f}", value);
+}
+
 std::string fault_table(const World& world, const std::vector<FaultTruth>& faults) {
     std::string out =
-        "fault,module,string,pattern,substrings,cells,delta_t_k,delta_t_1000_k,whole_views,decoy,in_scope\n";
+        "fault,module,string,pattern,substrings,cells,delta_t_k,delta_t_1000_k,whole_views,decoy,in_scope,"
+        "resolved_pattern,modules,cell_delta_t_k,cell_delta_t_1000_k,point_delta_t_k,point_delta_t_1000_k,median_delta_"
+        "t_k,"
+        "median_delta_t_1000_k,source_w_m2,exponent,pixels_per_cell\n";
+    const auto panel_id = [&world](int panel) { return world.plant.panels[static_cast<std::size_t>(panel)].id; };
     for (const FaultTruth& truth : faults) {
         const int panel = truth.fault.panel;
         const int string = truth.fault.string;
-        std::string substrings;
-        for (const int substring : truth.substrings) {
-            substrings += (substrings.empty() ? "" : " ") + std::to_string(substring);
-        }
-        out += fmt::format("{},{},{},{},{},{},{:.3f},{:.3f},{},no,{}\n",
+        out += fmt::format("{},{},{},{},{},{},{},{},{},no,{},{},{},{},{},{},{},{},{},{:.1f},{:.2f},{}\n",
                            truth.id,
-                           panel < 0 ? "" : world.plant.panels[static_cast<std::size_t>(panel)].id,
+                           panel < 0 ? "" : panel_id(panel),
                            string < 0 ? "" : world.plant.strings[static_cast<std::size_t>(string)].id,
                            heatrow::to_string(truth.fault.pattern),
-                           substrings,
+                           joined(truth.substrings, [](int substring) { return std::to_string(substring); }),
                            panel < 0 ? "" : cell_names(world.plant.type_of(panel), truth.cells),
-                           truth.delta_t_k,
-                           truth.delta_t_1000_k,
+                           kelvin(truth.delta_t_k),
+                           kelvin(truth.delta_t_1000_k),
                            truth.frames,
-                           truth.in_scope ? "yes" : "no");
+                           truth.in_scope ? "yes" : "no",
+                           heatrow::to_string(truth.resolved),
+                           joined(truth.panels, panel_id),
+                           kelvin(truth.at_frames.cell),
+                           kelvin(truth.at_1000.cell),
+                           kelvin(truth.at_frames.point),
+                           kelvin(truth.at_1000.point),
+                           kelvin(truth.at_frames.median),
+                           kelvin(truth.at_1000.median),
+                           truth.source_w_m2,
+                           truth.fault.exponent,
+                           std::isnan(truth.pixels_per_cell) ? "" : fmt::format("{:.2f}", truth.pixels_per_cell));
     }
-    for (std::size_t i = 0; i < world.spec.decoys.size(); ++i) {
-        out += fmt::format("D{:02},,,{},,,,,,yes,no\n", i + 1, world.spec.decoys[i].kind);
+    int number = 0;
+    const auto decoy = [&](const std::string& module, const std::string& kind) {
+        out += fmt::format("D{:02},{},,{},,,,,,yes,no,,,,,,,,,,,\n", ++number, module, kind);
+    };
+    for (const DecoySpec& spec : world.spec.decoys) {
+        decoy("", spec.kind);
+    }
+    for (const ObstacleSpec& spec : world.spec.obstacles) {
+        decoy("", spec.kind);
+    }
+    for (const OnModuleSpec& spec : world.spec.on_modules) {
+        decoy(spec.module, spec.kind);
     }
     return out;
 }
@@ -254,11 +293,16 @@ std::string cell_table(const World& world) {
         shots.push_back(static_cast<int>(shot));
     }
     const MeanConditions mean = mean_conditions(world, shots);
-    const double share = mean.rise_k / world.weather.reference_rise_k();
     std::string out = "module,cell,temperature_c,delta_t_k\n";
     for (std::size_t panel = 0; panel < world.heat.size(); ++panel) {
         const PanelHeat& heat = world.heat[panel];
-        const auto residuals = cell_residuals(heat);
+        WeatherNow now;
+        now.rise_k = mean.rise_k;
+        now.irradiance_felt_w_m2 = mean.irradiance_felt_w_m2;
+        now.load_felt = mean.load_felt;
+        const HeatState state = world.heat_state(now, static_cast<int>(panel));
+        const auto residuals = cell_residuals(heat, state);
+        const auto means = heat.cell_means_k(state);
         const double level = median_of(residuals);
         const int columns = world.plant.type_of(static_cast<int>(panel)).columns;
         for (std::size_t cell = 0; cell < residuals.size(); ++cell) {
@@ -266,8 +310,8 @@ std::string cell_table(const World& world) {
             out += fmt::format("{},{},{:.3f},{:.3f}\n",
                                world.plant.panels[panel].id,
                                heatrow::to_string({number / columns, number % columns}),
-                               mean.air_c + mean.rise_k + share * heat.cell_mean_k[cell],
-                               share * (residuals[cell] - level));
+                               mean.air_c + mean.rise_k + means[cell],
+                               residuals[cell] - level);
         }
     }
     return out;

@@ -1,8 +1,8 @@
 // Writes the survey folder and its truth (docs/formats/).
 #pragma once
 
+#include "fault_truth.hpp"
 #include "output_folder.hpp"
-#include "truth.hpp"
 #include "world.hpp"
 
 #include <filesystem>

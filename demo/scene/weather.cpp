@@ -1,5 +1,6 @@
 #include "weather.hpp"
 
+#include "circuit.hpp"
 #include "random.hpp"
 
 #include <algorithm>
@@ -21,7 +22,8 @@ double dip_share(const DipSpec& dip, double time_s) {
 
 }  // namespace
 
-Weather::Weather(const SceneSpec& scene, const HiddenTruth& hidden, double last_s, std::uint64_t seed)
+Weather::Weather(
+    const SceneSpec& scene, const HiddenTruth& hidden, const PanelType& type, double last_s, std::uint64_t seed)
     : begin_s_(-scene.conditions.settling_s),
       logger_gain_(hidden.logger_gain),
       wind_offset_m_s_(hidden.wind_offset_m_s),
@@ -53,13 +55,18 @@ Weather::Weather(const SceneSpec& scene, const HiddenTruth& hidden, double last_
         now.wind_m_s = std::max(0.1, spec.wind_m_s + hidden.wind_offset_m_s + gust);
         now.air_c = spec.air_c + 0.3 * std::sin(0.7 + 2.0 * std::numbers::pi * time_s / 2400.0);
         const double balance = now.irradiance_w_m2 / (u0 + u1 * now.wind_m_s);
+        const double clipped =
+            now.irradiance_w_m2 > spec.clip_w_m2 ? load_of_share(type, spec.clip_w_m2 / now.irradiance_w_m2) : 1.0;
+        now.load = std::min(spec.load_fraction, clipped);
         if (i == 0) {
             now.rise_k = balance;
             now.irradiance_felt_w_m2 = now.irradiance_w_m2;
+            now.load_felt = now.load;
         } else {
             const double share = 1.0 - std::exp(-1.0 / heat.time_constant_s);
             now.rise_k += share * (balance - now.rise_k);
             now.irradiance_felt_w_m2 += share * (now.irradiance_w_m2 - now.irradiance_felt_w_m2);
+            now.load_felt += share * (now.load - now.load_felt);
         }
         seconds_.push_back(now);
     }
@@ -76,7 +83,16 @@ WeatherNow Weather::at(double time_s) const {
             mix(a.irradiance_felt_w_m2, b.irradiance_felt_w_m2),
             mix(a.rise_k, b.rise_k),
             mix(a.wind_m_s, b.wind_m_s),
-            mix(a.air_c, b.air_c)};
+            mix(a.air_c, b.air_c),
+            mix(a.load, b.load),
+            mix(a.load_felt, b.load_felt)};
+}
+
+std::pair<double, double> Weather::load_range() const {
+    const auto first = seconds_.begin() + static_cast<std::ptrdiff_t>(std::max(0.0, std::floor(-begin_s_)));
+    const auto [low, high] = std::minmax_element(
+        first, seconds_.end(), [](const WeatherNow& a, const WeatherNow& b) { return a.load_felt < b.load_felt; });
+    return {low->load_felt, high->load_felt};
 }
 
 std::vector<LogRow> Weather::log() const {
@@ -87,7 +103,8 @@ std::vector<LogRow> Weather::log() const {
         rows.push_back({begin_s_ + static_cast<double>(i),
                         now.irradiance_w_m2 * logger_gain_ + 0.5 * random.normal(),
                         std::max(0.0, now.wind_m_s - wind_offset_m_s_ + 0.05 * random.normal()),
-                        now.air_c + 0.05 * random.normal()});
+                        now.air_c + 0.05 * random.normal(),
+                        now.load});
     }
     return rows;
 }

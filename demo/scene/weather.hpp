@@ -1,9 +1,11 @@
 // The weather of the scene over time, and how far the modules follow it.
 #pragma once
 
+#include "panel_type.hpp"
 #include "scene_spec.hpp"
 
 #include <cstdint>
+#include <utility>
 #include <vector>
 
 namespace scene {
@@ -14,6 +16,8 @@ struct WeatherNow {
     double rise_k = 0.0;                // of a loaded healthy module over air, through the same
     double wind_m_s = 0.0;
     double air_c = 0.0;
+    double load = 1.0;       // string current over its current at maximum power
+    double load_felt = 1.0;  // through the modules' time constant
 };
 
 // One row of the conditions log.
@@ -22,18 +26,23 @@ struct LogRow {
     double irradiance_w_m2 = 0.0;
     double wind_m_s = 0.0;
     double air_c = 0.0;
+    double load = 1.0;
 };
 
 class Weather {
   public:
     // From `settling_s` before the first frame to one minute after `last_s`.
-    Weather(const SceneSpec& scene, const HiddenTruth& hidden, double last_s, std::uint64_t seed);
+    // type: by whose current-voltage curve clipped power becomes load.
+    Weather(
+        const SceneSpec& scene, const HiddenTruth& hidden, const PanelType& type, double last_s, std::uint64_t seed);
 
     [[nodiscard]] WeatherNow at(double time_s) const;
     // A row each 5 seconds, as the logger reads it.
     [[nodiscard]] std::vector<LogRow> log() const;
     // Rise of a loaded healthy module at 1000 W/m2 and the scene's mean wind, K.
     [[nodiscard]] double reference_rise_k() const { return reference_rise_k_; }
+    // Lowest and highest load from the first frame on.
+    [[nodiscard]] std::pair<double, double> load_range() const;
 
   private:
     double begin_s_ = 0.0;

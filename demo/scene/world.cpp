@@ -1,7 +1,11 @@
 #include "world.hpp"
 
+#include "obstacles.hpp"
 #include "random.hpp"
+#include "sunlight.hpp"
 
+#include <algorithm>
+#include <iterator>
 #include <numbers>
 
 namespace scene {
@@ -32,6 +36,45 @@ std::vector<Eigen::Vector2f> draw_leans(const SkySpec& sky, std::size_t panels, 
     return leans;
 }
 
+// The plant as it stands: modules that a fault says are gone are not there.
+Plant standing_plant(const SceneSpec& spec, std::uint64_t seed) {
+    Plant plant = build_plant(spec);
+    for (const Fault& fault : place_faults(spec, plant, seed)) {
+        if (fault.pattern == heatrow::Pattern::module_missing) {
+            plant.panels[static_cast<std::size_t>(fault.panel)].absent = true;
+        }
+    }
+    return plant;
+}
+
+std::vector<Slab> all_slabs(const SceneSpec& spec, const Plant& plant, std::uint64_t seed) {
+    std::vector<Slab> slabs = build_slabs(spec);
+    std::ranges::move(obstacle_slabs(spec, plant, seed), std::back_inserter(slabs));
+    return slabs;
+}
+
+// Those of the description, then the shade that follows from the sun.
+std::vector<Fault> all_faults(const SceneSpec& spec,
+                              const Plant& plant,
+                              const std::vector<Slab>& slabs,
+                              std::uint64_t seed) {
+    std::vector<Fault> faults = place_faults(spec, plant, seed);
+    std::ranges::move(
+        shading_faults(
+            plant, slabs, spec.sky.sun_azimuth_deg, spec.sky.sun_elevation_deg, spec.conditions.direct_share),
+        std::back_inserter(faults));
+    return faults;
+}
+
+HeatReference reference_of(const SceneSpec& spec, const Plant& plant, const Weather& weather) {
+    HeatReference reference{weather.reference_rise_k(), spec.conditions.air_c, {}};
+    const auto [low, high] = weather.load_range();
+    for (const PanelString& string : plant.strings) {
+        reference.loads.emplace_back(low * string.load_fraction, high * string.load_fraction);
+    }
+    return reference;
+}
+
 }  // namespace
 
 World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed)
@@ -39,13 +82,13 @@ World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed)
       seed(scene_seed),
       hidden(draw_hidden(spec.hidden, seed)),
       true_camera(with_hidden(spec.camera, hidden)),
-      plant(build_plant(spec)),
+      plant(standing_plant(spec, seed)),
       shots(named_shots(spec, plant, seed)),
-      weather(spec, hidden, shots.back().time_s, seed),
-      faults(place_faults(spec, plant, seed)),
-      heat(build_heat(plant, spec.heat, faults, weather.reference_rise_k(), seed)),
+      weather(spec, hidden, plant.types.front(), shots.back().time_s, seed),
+      slabs(all_slabs(spec, plant, seed)),
+      faults(all_faults(spec, plant, slabs, seed)),
+      heat(build_heat(plant, spec.heat, faults, reference_of(spec, plant, weather), seed)),
       ground(spec, plant, seed),
-      slabs(build_slabs(spec)),
       caster(plant, slabs),
       glass(hidden.emissivity_offset),
       clouds(spec.sky, seed),

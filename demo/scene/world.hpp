@@ -23,6 +23,13 @@ struct World {
     World(const World&) = delete;
     World& operator=(const World&) = delete;
 
+    // What the temperatures of a module follow at one moment.
+    [[nodiscard]] HeatState heat_state(const WeatherNow& now, int panel) const {
+        const int string = plant.panels[static_cast<std::size_t>(panel)].string;
+        const double of_string = string < 0 ? 1.0 : plant.strings[static_cast<std::size_t>(string)].load_fraction;
+        return {now.rise_k / weather.reference_rise_k(), now.irradiance_felt_w_m2 / 1000.0, now.load_felt * of_string};
+    }
+
     SceneSpec spec;
     std::uint64_t seed;
     HiddenTruth hidden;
@@ -30,10 +37,10 @@ struct World {
     Plant plant;
     std::vector<Shot> shots;
     Weather weather;
-    std::vector<Fault> faults;
+    std::vector<Slab> slabs;
+    std::vector<Fault> faults;  // listed, drawn, then shade
     std::vector<PanelHeat> heat;
     Ground ground;
-    std::vector<Slab> slabs;
     RayCaster caster;
     BandRadiance band;
     GlassEmissivity glass;

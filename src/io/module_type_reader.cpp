@@ -135,6 +135,7 @@ ModuleType parse_module_type(std::string_view text, const std::filesystem::path&
                                             "rows",
                                             "columns",
                                             "half_cut",
+                                            "technology",
                                             "cell_area_m",
                                             "middle_gap_m",
                                             "frame_width_m",
@@ -154,6 +155,13 @@ ModuleType parse_module_type(std::string_view text, const std::filesystem::path&
     type.rows = root.integer("rows", 1, kMostCellsAlong);
     type.columns = root.integer("columns", 1, kMostCellsAlong);
     type.half_cut = root.optional_boolean("half_cut").value_or(false);
+    if (root.has("technology")) {
+        using Technology = ModuleType::Technology;
+        type.technology = root.choice<Technology, 3>("technology",
+                                                     {{{"crystalline", Technology::crystalline},
+                                                       {"shingled", Technology::shingled},
+                                                       {"thin_film", Technology::thin_film}}});
+    }
     read_cell_area(root, type);
     type.frame_width = Metres(root.optional_number("frame_width_m", kNotNegative).value_or(0.0));
     type.front = root.choice<ModuleType::Front, 2>(

@@ -1,8 +1,9 @@
 // What the picture shows against what was put in.
+#include "fault_truth.hpp"
 #include "frame_renderer.hpp"
 #include "lens.hpp"
+#include "module_sheet.hpp"
 #include "scene_fixture.hpp"
-#include "truth.hpp"
 
 #include <catch2/catch.hpp>
 
@@ -150,13 +151,17 @@ TEST_CASE("truth: differences follow the conventions and the energy balance", "[
     REQUIRE(faults.size() == 3);
     CHECK(faults[0].delta_t_1000_k == Approx(20.0).epsilon(0.05));
     CHECK(faults[0].delta_t_1000_k / faults[0].delta_t_k == Approx(1000.0 / 900.0).epsilon(0.05));
-    // (T_mod - T_air) eta / (alpha - eta) at 1000 W/m2 and 2 m/s: 25.85 K x 0.168 / 0.732.
+    // (T_mod - T_air) eta / (alpha - eta) at 1000 W/m2 and 2 m/s: 25.85 K x 0.168 / 0.732, eta over the whole outline.
+    // The power is lost in the cells alone, 7 % less area than the outline, and some of its heat flows to their
+    // borders.
     const double eta = 275.0 / (1000.0 * 0.992 * 1.650);
     const double expected = 1000.0 / (25.0 + 6.84 * 2.0) * eta / (0.9 - eta);
-    // Heat spreads sideways: each cell of the two warm columns loses a sigma / sqrt(2 pi) of its width to the next one,
-    // 6.3 %, and half of the other cells gain as much: the medians come 9.4 % closer.
-    CHECK(faults[1].delta_t_1000_k == Approx(0.906 * expected).epsilon(0.04));
-    CHECK(faults[2].delta_t_1000_k == Approx(expected).epsilon(0.05));
+    CHECK(faults[2].delta_t_1000_k > expected);
+    const double in_cells = 275.0 / (60.0 * cell_area_m2(world.plant.types.front(), world.spec.heat));  // W/m2
+    CHECK(faults[2].delta_t_1000_k < 1000.0 / (25.0 + 6.84 * 2.0) * in_cells / (900.0 - in_cells));
+    // Next to a warm substring lies a cool one: the medians come a little closer.
+    CHECK(faults[1].delta_t_1000_k < faults[2].delta_t_1000_k);
+    CHECK(faults[1].delta_t_1000_k > 0.85 * faults[2].delta_t_1000_k);
     CHECK(faults[2].fault.panel == -1);
 }
 

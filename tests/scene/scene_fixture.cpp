@@ -107,7 +107,13 @@ scene::SceneSpec quiet_scene() {
     spec.camera.diffraction = false;
     spec.heat.module_spread_k = 0.0;
     spec.heat.cell_spread_k = 0.0;
-    spec.heat.edge_cooling_k = 0.0;
+    spec.heat.cell_light_spread = 0.0;
+    spec.heat.cell_leak_spread = 0.0;
+    spec.heat.gap_heat_share = 1.0;
+    spec.heat.frame_loss_w_mk = 0.0;
+    spec.heat.rail_hindrance = 0.0;
+    spec.heat.row_end_cooling_k = 0.0;
+    spec.heat.power_coefficient_per_k = 0.0;
     spec.heat.box_warming_k = 0.0;
     spec.heat.slope_warming_k_per_m = 0.0;
     spec.ground.texture_k = 0.0;

@@ -26,6 +26,9 @@ struct ModuleType {
     Metres cell_area_height{0.0};  // over all rows, without `middle_gap`
     Metres middle_gap{0.0};        // extra gap after row rows/2 (half-cut types); 0 = none
     bool half_cut = false;
+    // shingled: strips overlap along the columns, and the blocks of a substring are in parallel; thin_film: scribed cells
+    // between two panes.
+    enum class Technology { crystalline, shingled, thin_film } technology = Technology::crystalline;
     Metres frame_width{0.0};       // visible rim inside the outline; 0 = frameless
     enum class Front { glass, polymer } front = Front::glass;
     bool positive_lead_left = true;  // side of the + lead, seen from the front
