@@ -12,14 +12,28 @@ namespace heatrow::detail {
 
 namespace {
 
+// How far a blurred step up reaches to both sides of its place, m. The trail points against the motion.
+struct Reach {
+    double below;
+    double above;
+};
+
+Reach reach_of(const LineBlur& blur) {
+    constexpr double kSigmas = 6.0;
+    constexpr double kTrails = 12.0;  // exp(-12) = 6e-6
+    const double sharp = kSigmas * blur.optics_sigma + std::abs(blur.trail);
+    const double tail = sharp + kTrails * std::abs(blur.trail);
+    return blur.trail > 0.0 ? Reach{tail, sharp} : Reach{sharp, tail};
+}
+
 // Mean over a window of a blurred unit step up at `place`. Far from the step the blur need not be asked.
-double mean_of_step(const Interval& window, double place, const TrailBlur& blur, double reach) {
+double mean_of_step(const Interval& window, double place, const TrailBlur& blur, const Reach& reach) {
     const double from = window.from - place;
     const double to = window.to - place;
-    if (from > reach) {
+    if (from > reach.above) {
         return 1.0;
     }
-    if (to < -reach) {
+    if (to < -reach.below) {
         return 0.0;
     }
     return (blur.ramp(to) - blur.ramp(from)) / (to - from);
@@ -31,9 +45,7 @@ Eigen::MatrixXd weights_in_windows(const std::vector<Interval>& windows,
                                    const std::vector<double>& bounds,
                                    const LineBlur& blur) {
     const TrailBlur spread(blur.optics_sigma, blur.trail);
-    constexpr double kSigmas = 6.0;
-    constexpr double kTrails = 15.0;  // exp(-15) = 3e-7
-    const double reach = kSigmas * blur.optics_sigma + kTrails * std::abs(blur.trail);
+    const Reach reach = reach_of(blur);
     const Eigen::Index steps = static_cast<Eigen::Index>(bounds.size()) - 1;
     Eigen::MatrixXd weights(static_cast<Eigen::Index>(windows.size()), steps);
     for (Eigen::Index i = 0; i < weights.rows(); ++i) {
