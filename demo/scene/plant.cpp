@@ -1,6 +1,8 @@
 #include "plant.hpp"
 
 #include "heatrow/core/error.hpp"
+#include "random.hpp"
+#include "tracker.hpp"
 
 #include <Eigen/Geometry>
 #include <fmt/format.h>
@@ -28,7 +30,10 @@ void add_panels(Plant& plant, const BlockSpec& block, PanelTable& table, int tab
     for (int tier = 0; tier < table.tiers; ++tier) {
         for (int column = 0; column < table.along; ++column) {
             // "R3-T2-B07": row, table, tier from the bottom as a letter, column from the left.
-            const std::string id = fmt::format("{}-{}{:02}", table.id, static_cast<char>('A' + tier), column + 1);
+            std::string id = fmt::format("{}-{}{:02}", table.id, static_cast<char>('A' + tier), column + 1);
+            if (plant.panels.size() - plant.first_of_block < block.ids.size()) {
+                id = block.ids[plant.panels.size() - plant.first_of_block];
+            }
             if (std::ranges::find(block.missing, id) != block.missing.end()) {
                 table.panels.push_back(-1);
                 continue;
@@ -95,7 +100,41 @@ void wire_tiers(Plant& plant, const std::string& row_id, const std::vector<int>&
     }
 }
 
-void add_block(Plant& plant, const SceneSpec& scene, int block_index, int& row_count) {
+// Where the modules of a block face: as described, or after the sun.
+TrackerTurn facing_of(const SceneSpec& scene, const BlockSpec& block, double table_height_m) {
+    if (!block.tracker) {
+        return {block.tilt_deg, block.azimuth_deg};
+    }
+    return tracker_turn(scene.sky.sun_azimuth_deg,
+                        scene.sky.sun_elevation_deg,
+                        block.tracker->axis_azimuth_deg,
+                        table_height_m / block.row_pitch_m,
+                        block.tracker->limit_deg,
+                        block.tracker->backtracking);
+}
+
+// The table's face: its lower edge at the height over the terrain that the block says; a tracker's middle at its axis.
+void place_table(
+    PanelTable& table, const SceneSpec& scene, const BlockSpec& block, Eigen::Vector3d origin, Random& random) {
+    double tilt_deg = table.tilt_deg;
+    if (block.tracker && block.tracker->error_deg > 0.0) {
+        tilt_deg += block.tracker->error_deg * random.normal();  // the layout keeps the angle that was commanded
+    }
+    const double width = table.along * (table.place_width_m + table.gap_m) - table.gap_m;
+    const double height = table.tiers * (table.place_height_m + table.gap_m) - table.gap_m;
+    table.face = make_face({0, 0, 0}, tilt_deg, table.azimuth_deg, width, height);
+    const Eigen::Vector2d middle = (origin + 0.5 * width * table.face.right).head<2>();
+    origin.z() += scene.terrain.height(middle.x(), middle.y());
+    if (block.tracker) {
+        origin.z() += block.tracker->axis_height_m;
+        origin -= 0.5 * height * table.face.up;
+    } else {
+        origin.z() += block.lower_edge_m;
+    }
+    table.face.origin = origin;
+}
+
+void add_block(Plant& plant, const SceneSpec& scene, int block_index, int& row_count, std::uint64_t seed) {
     const BlockSpec& block = scene.blocks[static_cast<std::size_t>(block_index)];
     const int type_number = type_index(plant, scene, block.module_type);
     const PanelType type = plant.types[static_cast<std::size_t>(type_number)];
@@ -105,8 +144,12 @@ void add_block(Plant& plant, const SceneSpec& scene, int block_index, int& row_c
     const double place_height = landscape ? type.width_m : type.height_m;
     const double width = block.modules_along * (place_width + block.module_gap_m) - block.module_gap_m;
     const double height = block.modules_up * (place_height + block.module_gap_m) - block.module_gap_m;
+    plant.first_of_block = plant.panels.size();
+    const TrackerTurn facing = facing_of(scene, block, height);
+    const Eigen::Vector3d right = make_face({0, 0, 0}, facing.tilt_deg, facing.azimuth_deg, 1.0, 1.0).right;
+    Random random(seed, Stream::trackers, static_cast<std::uint64_t>(block_index));
     // Rows follow each other uphill, against the direction that the tables face.
-    const Eigen::Vector3d back(-std::sin(block.azimuth_deg * kDegree), -std::cos(block.azimuth_deg * kDegree), 0.0);
+    const Eigen::Vector3d back(-std::sin(facing.azimuth_deg * kDegree), -std::cos(facing.azimuth_deg * kDegree), 0.0);
     for (int row = 0; row < block.rows; ++row) {
         const std::string row_id = fmt::format("{}R{}", block.id, row + 1);
         std::vector<int> tables;
@@ -119,16 +162,19 @@ void add_block(Plant& plant, const SceneSpec& scene, int block_index, int& row_c
             table.type = type_number;
             table.top = top;
             table.placing = make_placing(type, top);
-            table.tilt_deg = block.tilt_deg;
-            table.azimuth_deg = block.azimuth_deg;
+            table.tilt_deg = facing.tilt_deg;
+            table.azimuth_deg = facing.azimuth_deg;
             table.along = block.modules_along;
             table.tiers = block.modules_up;
             table.place_width_m = place_width;
             table.place_height_m = place_height;
             table.gap_m = block.module_gap_m;
-            table.face = make_face({0, 0, 0}, block.tilt_deg, block.azimuth_deg, width, height);
-            table.face.origin = Eigen::Vector3d(block.origin_m.x(), block.origin_m.y(), block.lower_edge_m) +
-                                row * block.row_pitch_m * back + along * table.face.right;
+            place_table(table,
+                        scene,
+                        block,
+                        Eigen::Vector3d(block.origin_m.x(), block.origin_m.y(), number * block.table_step_m) +
+                            row * block.row_pitch_m * back + along * right,
+                        random);
             const int index = static_cast<int>(plant.tables.size());
             add_panels(plant, block, table, index);
             plant.tables.push_back(table);
@@ -230,11 +276,11 @@ int Plant::find_string(const std::string& id) const {
     return found == strings.end() ? -1 : static_cast<int>(found - strings.begin());
 }
 
-Plant build_plant(const SceneSpec& scene) {
+Plant build_plant(const SceneSpec& scene, std::uint64_t seed) {
     Plant plant;
     int row_count = 0;
     for (std::size_t block = 0; block < scene.blocks.size(); ++block) {
-        add_block(plant, scene, static_cast<int>(block), row_count);
+        add_block(plant, scene, static_cast<int>(block), row_count, seed);
     }
     for (const auto& [id, load_fraction] : scene.conditions.string_load_fractions) {
         const int string = plant.find_string(id);

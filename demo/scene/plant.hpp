@@ -7,6 +7,7 @@
 #include <Eigen/Core>
 
 #include <array>
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -81,6 +82,7 @@ struct Plant {
     std::vector<PanelTable> tables;
     std::vector<Panel> panels;
     std::vector<PanelString> strings;
+    std::size_t first_of_block = 0;  // panel, while the plant is being built
 
     [[nodiscard]] const PanelTable& table_of(int panel) const {
         return tables[static_cast<std::size_t>(panels[static_cast<std::size_t>(panel)].table)];
@@ -96,6 +98,7 @@ struct Plant {
     [[nodiscard]] int find_string(const std::string& id) const;  // -1 = none
 };
 
-Plant build_plant(const SceneSpec& scene);
+// seed: of what differs between scene and layout.
+Plant build_plant(const SceneSpec& scene, std::uint64_t seed = 0);
 
 }  // namespace scene

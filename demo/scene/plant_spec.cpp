@@ -3,6 +3,28 @@
 #include "toml_section.hpp"
 
 namespace scene {
+namespace {
+
+TrackerSpec read_tracker(Section& section) {
+    TrackerSpec tracker;
+    tracker.axis_azimuth_deg = section.number("axis_azimuth_deg", tracker.axis_azimuth_deg);
+    tracker.axis_height_m = section.number("axis_height_m", tracker.axis_height_m);
+    tracker.limit_deg = section.number("limit_deg", tracker.limit_deg);
+    tracker.backtracking = section.boolean("backtracking", tracker.backtracking);
+    tracker.error_deg = section.number("error_deg", 0.0);
+    section.finish();
+    return tracker;
+}
+
+}  // namespace
+
+TerrainSpec read_terrain(Section section) {
+    TerrainSpec terrain;
+    terrain.rise_east = section.number("rise_east", 0.0);
+    terrain.rise_north = section.number("rise_north", 0.0);
+    section.finish();
+    return terrain;
+}
 
 BlockSpec read_block(Section section) {
     BlockSpec block;
@@ -24,6 +46,11 @@ BlockSpec read_block(Section section) {
     block.wiring = section.text("wiring", block.wiring);
     block.string_length = section.integer("string_length", 0);
     block.missing = section.texts("missing");
+    block.table_step_m = section.number("table_step_m", 0.0);
+    block.ids = section.texts("ids");
+    if (auto tracker = section.section("tracker")) {
+        block.tracker = read_tracker(*tracker);
+    }
     const auto gaps = static_cast<int>(block.table_gaps_m.size());
     if (gaps != 1 && gaps != block.tables_per_row - 1) {
         section.fail("table_gaps_m", "must hold one gap, or one for each gap of a row");

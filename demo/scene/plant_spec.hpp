@@ -3,12 +3,22 @@
 
 #include <Eigen/Core>
 
+#include <optional>
 #include <string>
 #include <vector>
 
 namespace scene {
 
 class Section;
+
+// Single-axis trackers with a level axis: rows run along it, row_pitch_m apart, and turn about it after the sun.
+struct TrackerSpec {
+    double axis_azimuth_deg = 180.0;
+    double axis_height_m = 1.5;
+    double limit_deg = 55.0;
+    bool backtracking = true;
+    double error_deg = 0.0;  // standard deviation by table of the true angle about the one in the layout
+};
 
 struct BlockSpec {
     std::string id;
@@ -29,6 +39,17 @@ struct BlockSpec {
     std::string wiring = "u";          // "u": a string a table; "row": along one tier of a row
     int string_length = 0;             // for "row"
     std::vector<std::string> missing;  // ids of modules that are not there
+    double table_step_m = 0.0;         // each table of a row higher than the one before, beyond what the terrain does
+    std::vector<std::string> ids;      // of modules in the order of the plant, instead of the regular ones
+    std::optional<TrackerSpec> tracker;
+};
+
+// The ground: a plane through the origin. Tables stay level along the row and step up with it.
+struct TerrainSpec {
+    double rise_east = 0.0;  // m per m
+    double rise_north = 0.0;
+
+    [[nodiscard]] double height(double east, double north) const { return rise_east * east + rise_north * north; }
 };
 
 // A flat rectangle beside the tables: a roof, the wall of a box.
@@ -45,5 +66,6 @@ struct SlabSpec {
 
 BlockSpec read_block(Section section);
 SlabSpec read_slab(Section section);
+TerrainSpec read_terrain(Section section);
 
 }  // namespace scene

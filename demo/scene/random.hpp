@@ -22,6 +22,7 @@ enum class Stream : std::uint64_t {
     circuit = 40,
     fault_details,
     obstacles,
+    trackers,
     bootstrap = 100,  // the grader's
     clouds = 101,     // light and camera
     module_lean,

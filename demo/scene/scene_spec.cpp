@@ -61,7 +61,10 @@ SceneSpec read_scene(const std::filesystem::path& file) {
     maybe("operator", read_operator, scene.person);
     maybe("ground", read_ground, scene.ground);
     maybe("hidden", read_hidden, scene.hidden);
-    maybe("flight", read_flight, scene.flight);
+    for (const Section& flight : root.one_or_more("flight")) {
+        scene.flights.push_back(read_flight(flight));
+    }
+    maybe("terrain", read_terrain, scene.terrain);
     maybe("handheld", read_handheld, scene.handheld);
     const auto each = [&root](std::string_view key, auto read, auto& target) {
         for (const Section& section : root.sections(key)) {
@@ -79,7 +82,7 @@ SceneSpec read_scene(const std::filesystem::path& file) {
     if (scene.blocks.empty()) {
         root.fail("block", "is missing: a scene needs at least one");
     }
-    if (scene.flight.has_value() == scene.handheld.has_value()) {
+    if (scene.flights.empty() != scene.handheld.has_value()) {
         root.fail("flight", "or handheld must be given, one of them");
     }
     root.finish();

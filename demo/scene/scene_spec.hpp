@@ -36,7 +36,8 @@ struct SceneSpec {
     CameraSpec camera;
     std::vector<BlockSpec> blocks;
     std::vector<SlabSpec> slabs;
-    std::optional<FlightSpec> flight;
+    std::vector<FlightSpec> flights;  // none where handheld
+    TerrainSpec terrain;
     std::optional<HandheldSpec> handheld;
     ConditionsSpec conditions;
     HeatSpec heat;

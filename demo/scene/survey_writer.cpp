@@ -1,6 +1,7 @@
 #include "survey_writer.hpp"
 
 #include "corner_points.hpp"
+#include "csv_table.hpp"
 #include "geographic.hpp"
 #include "heatrow/core/time.hpp"
 #include "median.hpp"
@@ -134,23 +135,30 @@ std::string logged_poses(const World& world, const Geographic& geographic) {
     if (world.spec.handheld) {
         std::string out = "frame,time\n";
         for (const Shot& shot : world.shots) {
-            out += fmt::format("{},{}\n", shot.name, written_time(world, shot.time_s + world.hidden.camera_clock_s));
+            out += fmt::format("{},{}\n", shot.name, written_time(world, shot.stamped_s + world.hidden.camera_clock_s));
         }
         return out;
     }
     std::string out = "frame,time,longitude,latitude,altitude,yaw,pitch,roll\n";
+    const auto angle = [](heatrow::Radians value) {
+        return std::isnan(value.value()) ? std::string() : fmt::format("{:.3f}", heatrow::in_degrees(value));
+    };
     for (const Shot& shot : world.shots) {
         const Eigen::Vector3d& position = shot.logged.position_in_site;
         const auto at = geographic.from_site(position.x(), position.y());
-        out += fmt::format("{},{},{:.11f},{:.11f},{:.3f},{:.3f},{:.3f},{:.3f}\n",
+        std::string place = fmt::format("{:.11f},{:.11f},{:.3f}", at.longitude_deg, at.latitude_deg, position.z());
+        if (shot.fix == Fix::missing) {
+            place = ",,";
+        } else if (shot.fix == Fix::zero) {
+            place = fmt::format("0.00000000000,0.00000000000,{:.3f}", position.z());
+        }
+        out += fmt::format("{},{},{},{},{},{}\n",
                            shot.name,
-                           written_time(world, shot.time_s + world.hidden.camera_clock_s),
-                           at.longitude_deg,
-                           at.latitude_deg,
-                           position.z(),
-                           heatrow::in_degrees(heatrow::wrap_full_turn(shot.logged.yaw)),
-                           heatrow::in_degrees(shot.logged.pitch),
-                           heatrow::in_degrees(shot.logged.roll));
+                           written_time(world, shot.stamped_s + world.hidden.camera_clock_s),
+                           place,
+                           angle(heatrow::wrap_full_turn(shot.logged.yaw)),
+                           angle(shot.logged.pitch),
+                           angle(shot.logged.roll));
     }
     return out;
 }
@@ -177,7 +185,7 @@ std::string corner_points(const World& world, const std::vector<std::vector<View
                                world.shots[shot].name,
                                pick.pixel.x(),
                                pick.pixel.y(),
-                               world.plant.panels[static_cast<std::size_t>(pick.panel)].id,
+                               csv_field(world.plant.panels[static_cast<std::size_t>(pick.panel)].id),
                                pick.corner);
         }
     }
@@ -212,14 +220,16 @@ std::string fault_table(const World& world, const std::vector<FaultTruth>& fault
         "resolved_pattern,modules,cell_delta_t_k,cell_delta_t_1000_k,point_delta_t_k,point_delta_t_1000_k,median_delta_"
         "t_k,"
         "median_delta_t_1000_k,source_w_m2,exponent,pixels_per_cell\n";
-    const auto panel_id = [&world](int panel) { return world.plant.panels[static_cast<std::size_t>(panel)].id; };
+    const auto panel_id = [&world](int panel) {
+        return csv_field(world.plant.panels[static_cast<std::size_t>(panel)].id);
+    };
     for (const FaultTruth& truth : faults) {
         const int panel = truth.fault.panel;
         const int string = truth.fault.string;
         out += fmt::format("{},{},{},{},{},{},{},{},{},no,{},{},{},{},{},{},{},{},{},{:.1f},{:.2f},{}\n",
                            truth.id,
                            panel < 0 ? "" : panel_id(panel),
-                           string < 0 ? "" : world.plant.strings[static_cast<std::size_t>(string)].id,
+                           string < 0 ? "" : csv_field(world.plant.strings[static_cast<std::size_t>(string)].id),
                            heatrow::to_string(truth.fault.pattern),
                            joined(truth.substrings, [](int substring) { return std::to_string(substring); }),
                            panel < 0 ? "" : cell_names(world.plant.type_of(panel), truth.cells),
@@ -250,7 +260,7 @@ std::string fault_table(const World& world, const std::vector<FaultTruth>& fault
         decoy("", spec.kind);
     }
     for (const OnModuleSpec& spec : world.spec.on_modules) {
-        decoy(spec.module, spec.kind);
+        decoy(csv_field(spec.module), spec.kind);
     }
     return out;
 }
@@ -259,8 +269,9 @@ std::string outline_table(const World& world, const std::vector<std::vector<View
     std::string out = "frame,module,x1,y1,x2,y2,x3,y3,x4,y4,visible_share\n";
     for (std::size_t shot = 0; shot < views.size(); ++shot) {
         for (const ViewTruth& view : views[shot]) {
-            out += fmt::format(
-                "{},{}", world.shots[shot].name, world.plant.panels[static_cast<std::size_t>(view.panel)].id);
+            out += fmt::format("{},{}",
+                               world.shots[shot].name,
+                               csv_field(world.plant.panels[static_cast<std::size_t>(view.panel)].id));
             for (const Eigen::Vector2d& corner : view.corners_px) {
                 out += fmt::format(",{:.4f},{:.4f}", corner.x(), corner.y());
             }
@@ -271,10 +282,10 @@ std::string outline_table(const World& world, const std::vector<std::vector<View
 }
 
 std::string pose_table(const World& world) {
-    std::string out = "frame,time,east,north,up,yaw,pitch,roll\n";
+    std::string out = "frame,time,east,north,up,yaw,pitch,roll,flight,fix\n";
     for (const Shot& shot : world.shots) {
         const Eigen::Vector3d& position = shot.pose.position_in_site;
-        out += fmt::format("{},{},{:.5f},{:.5f},{:.5f},{:.6f},{:.6f},{:.6f}\n",
+        out += fmt::format("{},{},{:.5f},{:.5f},{:.5f},{:.6f},{:.6f},{:.6f},{},{}\n",
                            shot.name,
                            written_time(world, shot.time_s),
                            position.x(),
@@ -282,7 +293,9 @@ std::string pose_table(const World& world) {
                            position.z(),
                            heatrow::in_degrees(shot.pose.yaw),
                            heatrow::in_degrees(shot.pose.pitch),
-                           heatrow::in_degrees(shot.pose.roll));
+                           heatrow::in_degrees(shot.pose.roll),
+                           shot.flight + 1,
+                           shot.fix == Fix::good ? "good" : (shot.fix == Fix::missing ? "missing" : "zero"));
     }
     return out;
 }
@@ -308,7 +321,7 @@ std::string cell_table(const World& world) {
         for (std::size_t cell = 0; cell < residuals.size(); ++cell) {
             const int number = static_cast<int>(cell);
             out += fmt::format("{},{},{:.3f},{:.3f}\n",
-                               world.plant.panels[panel].id,
+                               csv_field(world.plant.panels[panel].id),
                                heatrow::to_string({number / columns, number % columns}),
                                mean.air_c + mean.rise_k + means[cell],
                                residuals[cell] - level);

@@ -190,6 +190,14 @@ std::vector<Section> Section::sections(std::string_view key) {
     return result;
 }
 
+std::vector<Section> Section::one_or_more(std::string_view key) {
+    const toml::node* node = find(key);
+    if (node != nullptr && node->is_table()) {
+        return {*section(key)};
+    }
+    return sections(key);
+}
+
 void Section::finish() const {
     for (const auto& [key, node] : *table_) {
         if (!asked_.contains(key.str())) {

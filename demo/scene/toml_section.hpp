@@ -42,6 +42,8 @@ class Section {
     std::optional<Section> section(std::string_view key);
     // An array of tables; empty where the key is missing.
     std::vector<Section> sections(std::string_view key);
+    // A table, or an array of tables; empty where the key is missing.
+    std::vector<Section> one_or_more(std::string_view key);
 
     // Ends the reading: any key that was not asked for is an error.
     void finish() const;

@@ -38,7 +38,7 @@ std::vector<Eigen::Vector2f> draw_leans(const SkySpec& sky, std::size_t panels, 
 
 // The plant as it stands: modules that a fault says are gone are not there.
 Plant standing_plant(const SceneSpec& spec, std::uint64_t seed) {
-    Plant plant = build_plant(spec);
+    Plant plant = build_plant(spec, seed);
     for (const Fault& fault : place_faults(spec, plant, seed)) {
         if (fault.pattern == heatrow::Pattern::module_missing) {
             plant.panels[static_cast<std::size_t>(fault.panel)].absent = true;
