@@ -1,4 +1,5 @@
 // heatrow-scene: renders invented surveys with known truth.
+#include "evidence_command.hpp"
 #include "grade.hpp"
 #include "heatrow/core/error.hpp"
 #include "render.hpp"
@@ -8,6 +9,7 @@
 #include <unistd.h>
 
 #include <exception>
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -100,6 +102,48 @@ void setup_grade(CLI::App& app, GradeOptions& options) {
     });
 }
 
+struct FitOptions {
+    std::vector<std::filesystem::path> rendered;
+    std::filesystem::path out;
+    bool overwrite = false;
+};
+
+void setup_fit(CLI::App& app, FitOptions& options) {
+    CLI::App* command = app.add_subcommand("fit-evidence", "Fit how flights' evidence scatters from rendered frames");
+    command->add_option("folders", options.rendered, "Rendered folders with their truth")->required()->type_name("DIR");
+    command->add_option("--out", options.out, "Parameter file to write")->required()->type_name("FILE.toml");
+    command->add_flag("--overwrite", options.overwrite, "Replace the file");
+    command->footer(
+        "Example:\n  heatrow-scene fit-evidence tests/out/scenes/seeds-1 --out demo/evidence/statistics.toml");
+    command->callback([&options] { scene::write_fitted_statistics(options.rendered, options.out, options.overwrite); });
+}
+
+void setup_flights(CLI::App& app, scene::FlightsOptions& options) {
+    CLI::App* command = app.add_subcommand(
+        "flights", "Simulate the evidence that naming decides from, without pixels (docs/formats/flight-evidence.md)");
+    command->add_option("--statistics", options.statistics, "Parameter file of fit-evidence")
+        ->required()
+        ->type_name("FILE.toml");
+    command->add_option("--out", options.out, "Folder to make: evidence.jsonl, truth.jsonl, statistics.toml")
+        ->required()
+        ->type_name("DIR");
+    command->add_option("--flights", options.flights, "How many")->check(CLI::Range(1, 1000000));
+    command->add_option("--seed", options.seed, "Seed of all random draws");
+    command->add_flag("--overwrite", options.overwrite, "Replace earlier evidence");
+    command->footer(
+        "Example:\n  heatrow-scene flights --statistics demo/evidence/statistics.toml --flights 10000 --seed 7 --out "
+        "tests/out/flights");
+    command->callback([&options] {
+        const scene::FlightsSummary summary = scene::write_flights(options);
+        fmt::print("{}: {} flights, {} frames, {} ties, {} of them wrong\n",
+                   options.out.string(),
+                   options.flights,
+                   summary.frames,
+                   summary.ties,
+                   summary.wrong_ties);
+    });
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -110,6 +154,10 @@ int main(int argc, char** argv) {
     setup_render(app, render);
     GradeOptions grade;
     setup_grade(app, grade);
+    FitOptions fit;
+    setup_fit(app, fit);
+    scene::FlightsOptions flights;
+    setup_flights(app, flights);
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {

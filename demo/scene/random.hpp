@@ -23,6 +23,7 @@ enum class Stream : std::uint64_t {
     fault_details,
     obstacles,
     trackers,
+    evidence,
     bootstrap = 100,  // the grader's
     clouds = 101,     // light and camera
     module_lean,

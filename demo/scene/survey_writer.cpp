@@ -282,10 +282,10 @@ std::string outline_table(const World& world, const std::vector<std::vector<View
 }
 
 std::string pose_table(const World& world) {
-    std::string out = "frame,time,east,north,up,yaw,pitch,roll,flight,fix\n";
+    std::string out = "frame,time,east,north,up,yaw,pitch,roll,flight,fix,logged_east,logged_north,logged_up\n";
     for (const Shot& shot : world.shots) {
         const Eigen::Vector3d& position = shot.pose.position_in_site;
-        out += fmt::format("{},{},{:.5f},{:.5f},{:.5f},{:.6f},{:.6f},{:.6f},{},{}\n",
+        out += fmt::format("{},{},{:.5f},{:.5f},{:.5f},{:.6f},{:.6f},{:.6f},{},{},{:.3f},{:.3f},{:.3f}\n",
                            shot.name,
                            written_time(world, shot.time_s),
                            position.x(),
@@ -295,7 +295,10 @@ std::string pose_table(const World& world) {
                            heatrow::in_degrees(shot.pose.pitch),
                            heatrow::in_degrees(shot.pose.roll),
                            shot.flight + 1,
-                           shot.fix == Fix::good ? "good" : (shot.fix == Fix::missing ? "missing" : "zero"));
+                           shot.fix == Fix::good ? "good" : (shot.fix == Fix::missing ? "missing" : "zero"),
+                           shot.logged.position_in_site.x(),
+                           shot.logged.position_in_site.y(),
+                           shot.logged.position_in_site.z());
     }
     return out;
 }
