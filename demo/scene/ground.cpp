@@ -25,7 +25,7 @@ bool inside(const std::array<Eigen::Vector2d, 4>& figure, const Eigen::Vector2d&
 
 }  // namespace
 
-Ground::Ground(const SceneSpec& scene, const Plant& plant, std::uint64_t seed) : beyond_(scene.ground.above_air_k) {
+Ground::Ground(const SceneSpec& scene, const Plant& plant, std::uint64_t seed) : terrain_(scene.terrain), beyond_(scene.ground.above_air_k) {
     constexpr double kMargin = 25.0;
     constexpr double kMostNodes = 8e6;
     Eigen::Vector2d low(1e9, 1e9);
@@ -80,7 +80,7 @@ void Ground::add_shade(const SceneSpec& scene, const Plant& plant) {
     for (const PanelTable& table : plant.tables) {
         const auto fall = [&](double u, double v) {
             const Eigen::Vector3d at = table.face.at(u, v);
-            return Eigen::Vector2d(at.head<2>() + at.z() * away);
+            return Eigen::Vector2d(meet(at, {away.x(), away.y(), -1.0}).head<2>());
         };
         const double w = table.face.width_m;
         const double h = table.face.height_m;

@@ -30,8 +30,10 @@ class Ground {
     }
 
     // Where a ray that goes down meets it.
-    [[nodiscard]] static Eigen::Vector3d meet(const Eigen::Vector3d& from, const Eigen::Vector3d& direction) {
-        return from - from.z() / direction.z() * direction;
+    [[nodiscard]] Eigen::Vector3d meet(const Eigen::Vector3d& from, const Eigen::Vector3d& direction) const {
+        const double above = from.z() - terrain_.height(from.x(), from.y());
+        const double nearing = direction.z() - terrain_.height(direction.x(), direction.y());
+        return from - above / nearing * direction;
     }
 
   private:
@@ -39,6 +41,7 @@ class Ground {
     void add_shade(const SceneSpec& scene, const Plant& plant);
     void add_decoy(const DecoySpec& decoy, std::uint64_t seed);
 
+    TerrainSpec terrain_;
     double west_ = 0.0;
     double south_ = 0.0;
     double node_ = 0.05;

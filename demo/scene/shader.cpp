@@ -103,7 +103,7 @@ double Shader::slab(const Hit& hit) const {
 }
 
 double Shader::ground(const Eigen::Vector3d& from, const Eigen::Vector3d& direction) const {
-    const Eigen::Vector3d at = Ground::meet(from, direction);
+    const Eigen::Vector3d at = world_.ground.meet(from, direction);
     return matt(world_.spec.ground.emissivity, air_c_ + sun_share_ * world_.ground.at(at.x(), at.y()));
 }
 

@@ -19,10 +19,10 @@ SceneSpec close_scene() {
     spec.camera.width_px = 600;
     spec.camera.height_px = 480;
     spec.camera.principal_point_px = {299.5, 239.5};
-    spec.flight->height_m = 3.0;
-    spec.flight->wobble_deg = 0.0;
-    spec.flight->yaw_wobble_deg = 0.0;
-    spec.flight->frame_spacing_m = 0.5;
+    spec.flights.front().height_m = 3.0;
+    spec.flights.front().wobble_deg = 0.0;
+    spec.flights.front().yaw_wobble_deg = 0.0;
+    spec.flights.front().frame_spacing_m = 0.5;
     return spec;
 }
 
@@ -168,8 +168,8 @@ TEST_CASE("truth: differences follow the conventions and the energy balance", "[
 TEST_CASE("picture: an edge passes half of its height where it is, smear or not", "[scene]") {
     SceneSpec spec = scene_test::quiet_scene();
     spec.camera.blur_sigma_px = 0.5;
-    spec.flight->yaw_wobble_deg = 0.0;  // so that the edge runs along a row of pixels
-    spec.flight->speed_m_s = 5.0;
+    spec.flights.front().yaw_wobble_deg = 0.0;  // so that the edge runs along a row of pixels
+    spec.flights.front().speed_m_s = 5.0;
     // A warm sheet over everything west of 3 m; the flight goes east, across its edge.
     spec.slabs.push_back({.centre_m = {-27.0, 2.0, 4.0},
                           .width_m = 60.0,
