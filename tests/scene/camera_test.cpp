@@ -100,7 +100,7 @@ TEST_CASE("point spread: the hidden draw widens it, light kept", "[scene]") {
 
 TEST_CASE("picture: samples taken from the slope agree with a ray for each", "[scene]") {
     SceneSpec spec = scene_test::read_scene_text(scene_test::small_scene_text());
-    spec.flight->height_m = 24.0;
+    spec.flights.front().height_m = 24.0;
     const World world(spec, 3);
     const LightPlanes quick(world);
     const LightPlanes full(world, LightPlanes::Effort::every_ray);
