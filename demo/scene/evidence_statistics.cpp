@@ -4,6 +4,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/time.hpp"
 #include "matching.hpp"
+#include "median.hpp"
 #include "scene_facts.hpp"
 #include "toml_section.hpp"
 #include "truth.hpp"
