@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <set>
 
 namespace heatrow {
@@ -127,6 +128,29 @@ std::optional<UtcTime> read_time(const TextTable& table, const TextRow& row, std
     return to_utc(clock, *parsed, table.place(row, "time"));
 }
 
+// By conventions.md a pitch of -90 degrees looks at the horizon behind, upside down. A flight of nothing else counts
+// pitch from the horizon.
+void refuse_pitch_from_horizon(const PoseTable& poses, const std::string& file) {
+    constexpr double kAbout = 10.0;  // degrees
+    const PoseRow* straight_down = nullptr;
+    for (const PoseRow& row : poses.rows) {
+        if (!row.pose) {
+            continue;
+        }
+        if (std::abs(in_degrees(row.pose->pitch) + 90.0) > kAbout) {
+            return;
+        }
+        straight_down = &row;
+    }
+    if (straight_down != nullptr) {
+        fail(
+            fmt::format("{}, line {}, field pitch", file, straight_down->line),
+            fmt::format("{:.1f} degrees, and like it every frame, looks at the horizon behind; 0 is straight down here",
+                        in_degrees(straight_down->pose->pitch)),
+            "Add 90 to every pitch if -90 means straight down (docs/conventions.md)");
+    }
+}
+
 }  // namespace
 
 PoseTable parse_poses(std::string_view text,
@@ -166,6 +190,7 @@ PoseTable parse_poses(std::string_view text,
         read_pose(table, fields, row, altitude, projection, result);
         poses.rows.push_back(std::move(result));
     }
+    refuse_pitch_from_horizon(poses, file.string());
     return poses;
 }
 

@@ -104,6 +104,14 @@ TEST_CASE("poses: bad rows are refused by line, field and value") {
                Contains("no column 'frame'") && Contains("file, time"));
 }
 
+TEST_CASE("poses: a flight that counts pitch from the horizon is refused, one frame that does is not") {
+    const std::string level = "a.tif,2026-06-17T11:02:03,-3.65,40.12,30,90,-89.2,0,\n";
+    const std::string complaint = message_of([&] { parse(kHeader + level); });
+    CHECK_THAT(complaint, Contains("poses.csv, line 2, field pitch") && Contains("-89.2") && Contains("Add 90"));
+    CHECK(parse(kHeader + level + "b.tif,2026-06-17T11:02:04,-3.65,40.12,30,90,1,0,\n").rows.size() == 2);
+    CHECK(parse(kHeader + "a.tif,2026-06-17T11:02:03,-3.65,40.12,30,90,88,0,\n").rows.size() == 1);  // a facade
+}
+
 TEST_CASE("corner points: they take the module's corners in space") {
     const std::string text =
         "frame,x,y,module,corner\nh1.tif,10,20,A1,top_left\nh1.tif,110,22,A1,top_right\nh1.tif,108,180,A1,bottom_"
