@@ -217,7 +217,7 @@ void PanelSources::weaken_cells(const Fault& fault) {
         for (const int cell : fault.cells) {
             const double wanted = wanted_heat(cell, fault);
             double reached = 0.0;
-            for (const double light : {wanted < 1.1 ? 1.0 : fault.light, wanted < 1.1 ? 1.0 : 0.92}) {
+            for (const double light : {wanted < 1.1 ? 1.0 : fault.light, 0.92}) {
                 fit_shunt(cell, light, wanted);
                 reached = solve_circuit(type_, state_, 1.0).cells[static_cast<std::size_t>(cell)];
                 if (std::abs(reached - wanted) < 0.02 * wanted) {
