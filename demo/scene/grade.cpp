@@ -275,7 +275,7 @@ std::string accuracy_page(const std::vector<GradeInput>& surveys, const ClassRul
     }
     for (const std::string& scene : order) {
         const auto& of_scene = by_scene[scene];
-        out += fmt::format("\n### {}: {}\n\n", scene, of_scene.front()->facts.text("title"));
+        out += fmt::format("\n### {}\n\n", scene);  // not the title, which is free text
         out += to_markdown(grade_of(of_scene, rules));
     }
     return out;
