@@ -1,5 +1,7 @@
 #include "best_estimator.hpp"
 
+#include "heatrow/core/normal.hpp"
+
 #include <Eigen/Cholesky>
 #include <Eigen/Core>
 
@@ -11,10 +13,6 @@ namespace {
 
 constexpr int kCells = 5;  // each way: what lies further off does not reach the middle one
 
-double normal_below(double x) {
-    return 0.5 * std::erfc(-x / std::numbers::sqrt2);
-}
-
 // Share that a cell from `low` to `high` has in the pixel at `at`, along one axis.
 double share(double low, double high, double at, double sigma, double smear) {
     const double width = std::max(sigma, 1e-3);
@@ -23,7 +21,7 @@ double share(double low, double high, double at, double sigma, double smear) {
     double sum = 0.0;
     for (int i = 0; i < kSteps; ++i) {
         const double lag = smear * (-std::log(1.0 - (i + 0.5) / kSteps) - std::numbers::ln2);
-        sum += normal_below((high - at + lag) / width) - normal_below((low - at + lag) / width);
+        sum += heatrow::normal_cdf((high - at + lag) / width) - heatrow::normal_cdf((low - at + lag) / width);
     }
     return sum / kSteps;
 }

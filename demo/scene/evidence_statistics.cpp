@@ -2,9 +2,9 @@
 
 #include "csv_table.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/core/median.hpp"
 #include "heatrow/core/time.hpp"
 #include "matching.hpp"
-#include "median.hpp"
 #include "scene_facts.hpp"
 #include "toml_section.hpp"
 #include "truth.hpp"
@@ -86,12 +86,15 @@ class Counts {
     std::vector<float> values_;
 };
 
-// 1.4826 times the median size: the standard deviation of normal values about zero, faults left out.
+// Standard deviation of normal values about zero by their median size, so that faults are left out; 0 of nothing.
 double deviation(std::vector<double> values) {
+    if (values.empty()) {
+        return 0.0;
+    }
     for (double& value : values) {
         value = std::abs(value);
     }
-    return 1.4826 * median_of(std::move(values));
+    return heatrow::kSigmaOverMad * heatrow::take_median(values);
 }
 
 struct Samples {
@@ -130,7 +133,7 @@ void add_means(Samples& samples, EvidenceStatistics& statistics, const fs::path&
                 values.push_back(mean);
             }
         }
-        const double median = median_of(values);
+        const double median = heatrow::take_median(values);
         for (const auto& [module, mean] : means) {
             by_module[module].push_back(mean - median);
         }

@@ -2,7 +2,7 @@
 
 #include "dirt.hpp"
 #include "heatrow/core/error.hpp"
-#include "median.hpp"
+#include "heatrow/core/median.hpp"
 #include "random.hpp"
 
 #include <fmt/format.h>
@@ -173,7 +173,7 @@ double PanelSources::wanted_heat(int cell, const Fault& fault) const {
     if (placed == concentrated_.end()) {
         sheet_.add_to_cell(unit, cell, of_type_.cell_power_w_m2);
         const auto means = cell_means(type_, sheet_.solve(unit));
-        return fault.delta_t_1000_k / (means[static_cast<std::size_t>(cell)] - median_of(means));
+        return fault.delta_t_1000_k / (means[static_cast<std::size_t>(cell)] - heatrow::median_of(means));
     }
     for (const CellPart& part : placed->second) {
         unit[part.node] += part.share * of_type_.cell_power_w_m2;
@@ -332,7 +332,8 @@ void PanelSources::scale_circuit(const Fault& fault) {
         const bool of_fault = fault.substring == 0 || type_.substring_of_cell[i] == fault.substring;
         (of_fault ? inside : others).push_back(means[i]);
     }
-    circuit_factor_ *= fault.delta_t_1000_k / (median_of(inside) - median_of(others));
+    const double level = others.empty() ? 0.0 : heatrow::take_median(others);  // of a whole module: above a healthy one
+    circuit_factor_ *= fault.delta_t_1000_k / (heatrow::take_median(inside) - level);
 }
 
 std::vector<double> PanelSources::circuit_w_m2(double load) const {

@@ -1,6 +1,6 @@
 #include "fault_truth.hpp"
 
-#include "median.hpp"
+#include "heatrow/core/median.hpp"
 
 #include <fmt/format.h>
 
@@ -115,9 +115,9 @@ std::vector<double> residuals_of(const World& world, const Moment& moment, int p
 double healthy_level(const World& world, const Moment& moment, const std::vector<int>& healthy) {
     std::vector<double> medians;
     for (const int panel : healthy) {
-        medians.push_back(median_of(residuals_of(world, moment, panel)));
+        medians.push_back(heatrow::median_of(residuals_of(world, moment, panel)));
     }
-    return median_of(medians);
+    return medians.empty() ? 0.0 : heatrow::take_median(medians);  // without any: the template alone
 }
 
 // Sums over rectangles of a map.
@@ -192,7 +192,7 @@ Differences differences_of(const World& world,
             const auto residuals = residuals_of(world, moment, panel);
             all.insert(all.end(), residuals.begin(), residuals.end());
         }
-        result.median = median_of(all) - healthy_level(world, moment, healthy);
+        result.median = heatrow::median_of(all) - healthy_level(world, moment, healthy);
         return result;
     }
     const auto residuals = residuals_of(world, moment, fault.panel);
@@ -203,15 +203,15 @@ Differences differences_of(const World& world,
         (of_fault ? inside : others).push_back(residuals[cell]);
     }
     if (inside.empty() || others.empty()) {  // the whole module
-        const double level = median_of(residuals);
+        const double level = heatrow::median_of(residuals);
         result.cell = *std::ranges::max_element(residuals) - level;
         result.median = level - healthy_level(world, moment, healthy);
         result.point = hottest_point(world, moment, truth, sightings.scale(fault.panel), level);
         return result;
     }
-    const double level = median_of(others);
+    const double level = heatrow::median_of(others);
     result.cell = *std::ranges::max_element(inside) - level;
-    result.median = median_of(inside) - level;
+    result.median = heatrow::median_of(inside) - level;
     result.point = hottest_point(world, moment, truth, sightings.scale(fault.panel), level);
     return result;
 }

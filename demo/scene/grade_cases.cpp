@@ -1,7 +1,7 @@
 #include "grade_cases.hpp"
 
 #include "best_estimator.hpp"
-#include "median.hpp"
+#include "heatrow/core/median.hpp"
 
 #include <fmt/format.h>
 
@@ -24,18 +24,14 @@ std::string place_of(const GradeInput& input, const Abnormality& place) {
                        place.module.empty() ? "string " + place.string : "module " + place.module);
 }
 
-// Robust standard deviation: 1.4826 times the median distance to the median (exact for a normal distribution).
+// Robust standard deviation of enough values.
 double scatter(std::vector<double> values) {
     std::erase_if(values, [](double value) { return std::isnan(value); });
     constexpr std::size_t kFewest = 8;
     if (values.size() < kFewest) {
         return kNone;
     }
-    const double middle = median_of(values);
-    for (double& value : values) {
-        value = std::abs(value - middle);
-    }
-    return 1.4826 * median_of(std::move(values));
+    return heatrow::robust_sigma(std::move(values));
 }
 
 // Modules and strings that no fault touches.
@@ -84,7 +80,7 @@ std::array<double, 4> healthy_scatter(const GradeInput& input, const Healthy& he
                 }
             }
             if (!inside.empty() && !others.empty()) {
-                substrings.push_back(median_of(inside) - median_of(others));
+                substrings.push_back(heatrow::take_median(inside) - heatrow::take_median(others));
             }
         }
     }
@@ -113,7 +109,7 @@ std::map<std::string, std::array<double, 2>> cell_sizes(const GradeInput& input)
     }
     std::map<std::string, std::array<double, 2>> sizes;
     for (auto& [module, values] : all) {
-        sizes[module] = {median_of(values[0]), median_of(values[1])};
+        sizes[module] = {heatrow::take_median(values[0]), heatrow::take_median(values[1])};
     }
     return sizes;
 }

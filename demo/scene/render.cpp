@@ -5,7 +5,7 @@
 #include "frame_encoding.hpp"
 #include "frame_renderer.hpp"
 #include "heatrow/core/error.hpp"
-#include "median.hpp"
+#include "heatrow/core/median.hpp"
 #include "output_folder.hpp"
 #include "survey_writer.hpp"
 
@@ -46,7 +46,7 @@ RenderSummary summarise(const World& world,
             counts[static_cast<std::size_t>(view.panel)] += view.whole() ? 1.0 : 0.0;
         }
     }
-    summary.median_views = median_of(counts);
+    summary.median_views = heatrow::take_median(counts);
     return summary;
 }
 

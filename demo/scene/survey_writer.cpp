@@ -3,8 +3,8 @@
 #include "corner_points.hpp"
 #include "csv_table.hpp"
 #include "geographic.hpp"
+#include "heatrow/core/median.hpp"
 #include "heatrow/core/time.hpp"
-#include "median.hpp"
 #include "scene_facts.hpp"
 
 #include <fmt/format.h>
@@ -319,7 +319,7 @@ std::string cell_table(const World& world) {
         const HeatState state = world.heat_state(now, static_cast<int>(panel));
         const auto residuals = cell_residuals(heat, state);
         const auto means = heat.cell_means_k(state);
-        const double level = median_of(residuals);
+        const double level = heatrow::median_of(residuals);
         const int columns = world.plant.type_of(static_cast<int>(panel)).columns;
         for (std::size_t cell = 0; cell < residuals.size(); ++cell) {
             const int number = static_cast<int>(cell);
@@ -344,7 +344,7 @@ double typical_smear_px(const World& world) {
         const double metres = shot.velocity_m_s.norm() * world.true_camera.time_constant_ms * 1e-3;
         smears.push_back(metres * world.true_camera.focal_px / std::max(1.0, shot.pose.position_in_site.z() - height));
     }
-    return median_of(std::move(smears));
+    return heatrow::take_median(smears);
 }
 
 SceneFacts scene_facts(const World& world) {

@@ -1,7 +1,7 @@
 // Heat in the sheet against closed solutions, the circuit against energy, the weather's lag against its law.
 #include "circuit.hpp"
 #include "heat_map.hpp"
-#include "median.hpp"
+#include "heatrow/core/median.hpp"
 #include "module_sheet.hpp"
 #include "scene_fixture.hpp"
 #include "sheet.hpp"
@@ -309,7 +309,7 @@ TEST_CASE("heat: lost export against the energy balance of check-values.md, sect
         const double share = row.rise / reference_rise;
         CHECK(share == Approx(row.sun / 1000.0).epsilon(1e-3));
         const HeatState state{share, row.sun / 1000.0, 1.0};
-        CHECK(median_of(heat[0].cell_means_k(state)) - median_of(heat[1].cell_means_k(state)) ==
+        CHECK(heatrow::median_of(heat[0].cell_means_k(state)) - heatrow::median_of(heat[1].cell_means_k(state)) ==
               Approx(row.difference).epsilon(2e-3));
     }
 }
