@@ -33,6 +33,18 @@ struct ModuleSlot {
     std::vector<CellSample> cells;  // row by row, rows x columns of the module type
 };
 
+// What a frame's own pixels say of being elsewhere on the layout's lattice than where it was locked. Only what tells
+// places apart speaks: ends of rows, gaps between tables, missing modules, seen or missed. The logged position does not.
+struct PlaceVote {
+    int along = 0;  // pitches from the locked place (LayoutIndex::pitch_along, pitch_across)
+    int across = 0;
+    // Natural log of how much more probable the picture is there than at the locked place; 0 where nothing tells.
+    double log_likelihood = 0.0;
+    // Layout index of the module whose free side decides most between the two places: all frames that see it share one
+    // witness. -1 where nothing tells.
+    int witness = -1;
+};
+
 // One locked frame. Pixels are let go once this exists.
 struct SlotRecord {
     int frame = 0;
@@ -44,6 +56,9 @@ struct SlotRecord {
     // How much better this pose explains the frame than the best one a module further along or across, natural log
     // units; infinite where corner points fix the placement.
     double slip_margin = std::numeric_limits<double>::infinity();
+    // Where the flight's alignment expected the camera, m, before this frame's edges were looked at; NaN without a pose.
+    Eigen::Vector3d expected_position_in_site = Eigen::Vector3d::Constant(kNaN);
+    std::vector<PlaceVote> votes;   // of other places, by along, then across; empty where corner points fix the place
     std::vector<ModuleSlot> slots;  // in layout order
 };
 
