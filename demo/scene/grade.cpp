@@ -24,6 +24,7 @@ GradeSums count(const std::vector<const GradeInput*>& surveys, const ClassRules&
         }
         add_views(sums.views, *input);
         add_cases(sums.cases, *input);
+        add_mirrors(sums.mirrors, *input);
     }
     return sums;
 }
@@ -92,6 +93,12 @@ void list_findings(std::vector<Figure>& figures, const Cases& cases) {
     figures.push_back(rms_figure("healthy_cells_rmse", cases.healthy_cell_errors_k, "K"));
 }
 
+void list_mirrors(std::vector<Figure>& figures, const MirrorSums& m) {
+    figures.push_back(share_figure("mirrored_reported", m.sun_reported + m.others_reported, m.sun + m.others));
+    figures.push_back(share_figure("mirrored_sun_reported", m.sun_reported, m.sun));
+    figures.push_back(share_figure("glint_zone_faults_found", m.zone_faults_found, m.zone_faults));
+}
+
 void list_notes(std::vector<GradeNote>& notes, const GradeSums& sums) {
     for (const std::string& text : sums.refused) {
         notes.push_back({"refused", text});
@@ -141,6 +148,7 @@ Grade grade_of(const std::vector<const GradeInput*>& surveys, const ClassRules& 
     Grade result;
     list_views(result.figures, sums.views);
     list_findings(result.figures, sums.cases);
+    list_mirrors(result.figures, sums.mirrors);
     list_notes(result.notes, sums);
     if (sums.refused.size() < surveys.size()) {
         result.tables = {target_table(sums),

@@ -70,8 +70,7 @@ void read_layout(const fs::path& rendered, GradeInput& input) {
     input.modules = static_cast<int>(input.types.size());
 }
 
-// Cells named by cells, else by substrings; none = the whole object.
-std::set<int> cells_of(const CsvTable& table, std::size_t row, const PanelType* type) {
+std::set<int> named_cells(const CsvTable& table, std::size_t row, const PanelType* type) {
     std::set<int> cells;
     if (type == nullptr) {
         return cells;
@@ -81,6 +80,15 @@ std::set<int> cells_of(const CsvTable& table, std::size_t row, const PanelType* 
         if (cell && cell->row < type->rows && cell->column < type->columns) {
             cells.insert(cell->row * type->columns + cell->column);
         }
+    }
+    return cells;
+}
+
+// Cells named by cells, else by substrings; none = the whole object.
+std::set<int> cells_of(const CsvTable& table, std::size_t row, const PanelType* type) {
+    std::set<int> cells = named_cells(table, row, type);
+    if (type == nullptr) {
+        return cells;
     }
     if (cells.empty()) {
         for (const std::string& word : words_of(table.text(row, "substrings"))) {
@@ -106,6 +114,19 @@ void read_true_cells(const fs::path& file, GradeInput& input) {
     const CsvTable table = CsvTable::read(file, {"module", "cell", "delta_t_k"});
     for (std::size_t row = 0; row < table.size(); ++row) {
         input.true_cell_delta_k[table.text(row, "module")].push_back(table.number(row, "delta_t_k"));
+    }
+}
+
+void read_mirrors(const fs::path& file, GradeInput& input) {
+    const CsvTable table = CsvTable::read(file, {"frame", "module", "kind", "peak_k", "cells"});
+    for (std::size_t row = 0; row < table.size(); ++row) {
+        const std::string& module = table.text(row, "module");
+        const auto type = input.types.find(module);
+        input.mirrored.push_back({table.text(row, "frame"),
+                                  module,
+                                  table.text(row, "kind"),
+                                  table.number(row, "peak_k"),
+                                  named_cells(table, row, type == input.types.end() ? nullptr : &type->second)});
     }
 }
 
@@ -201,6 +222,7 @@ GradeInput read_grade_input(const fs::path& rendered, const fs::path& analysis) 
     input.frames = static_cast<int>(CsvTable::read(truth / "poses.csv", {"frame"}).size());
     read_true_cells(truth / "cells.csv", input);
     read_faults(truth / "faults.csv", input);
+    read_mirrors(truth / "mirrors.csv", input);
     if (fs::is_regular_file(analysis)) {
         input.refused = last_line(analysis);
         return input;

@@ -7,6 +7,7 @@
 
 #include <filesystem>
 #include <map>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -20,6 +21,15 @@ struct MeasuredModule {
     std::vector<double> cell_delta_1000_k;
 };
 
+// One kind of thing mirrored in one module of one frame (truth/mirrors.csv).
+struct MirroredThing {
+    std::string frame;
+    std::string module;
+    std::string kind;     // "sun", "cloud", "wall", "operator"
+    double peak_k = 0.0;  // in its strongest cell
+    std::set<int> cells;  // row by row
+};
+
 struct GradeInput {
     SceneFacts facts;
     std::string refused;  // not empty: the analysis ended without a result, and this is its last message
@@ -27,6 +37,7 @@ struct GradeInput {
     std::vector<FrameModule> outlines;
     std::vector<FrameModule> views;
     std::vector<Abnormality> faults;
+    std::vector<MirroredThing> mirrored;
     std::vector<Abnormality> findings;
     int modules = 0;                               // of the layout
     int modules_assessed = 0;                      // by modules.csv

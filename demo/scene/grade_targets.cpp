@@ -247,6 +247,29 @@ void add_class(std::vector<Row>& rows, const GradeSums& sums) {
     }
 }
 
+void add_mirrored(std::vector<Row>& rows, const MirrorSums& m) {
+    const std::string quantity = "mirrored sun, cloud edges, walls, operator reported as fault";
+    const int all = m.sun + m.others;
+    const int reported = m.sun_reported + m.others_reported;
+    if (all == 0) {
+        rows.push_back(not_graded(quantity, "0 of 600", "no module mirrors any"));
+    } else {
+        rows.push_back(
+            graded(quantity,
+                   "0 of 600",
+                   share_figure("", reported, all),
+                   verdict(reported == 0, reported == 0 && all < 600),
+                   fmt::format("{} of {} suns, {} of {} others", m.sun_reported, m.sun, m.others_reported, m.others)));
+    }
+    if (m.zone_faults == 0) {
+        rows.push_back(not_graded("true faults inside glint zones, found", ">= 95 %", "no fault in scope lies in one"));
+    } else {
+        const Figure found = share_figure("", m.zone_faults_found, m.zone_faults);
+        rows.push_back(
+            graded("true faults inside glint zones, found", ">= 95 %", found, verdict_at_least(found, 95.0)));
+    }
+}
+
 // Rows that could not be graded become a sentence each under the table.
 void move_not_graded(GradeTable& table) {
     std::vector<Row> rows;
@@ -273,11 +296,7 @@ GradeTable target_table(const GradeSums& sums) {
     table.rows.push_back(not_graded("changes between seasons of 4.2 combined standard uncertainties",
                                     ">= 95 % found, <= 1 % of unchanged called changed",
                                     "the analyser has no `compare` yet"));
-    table.rows.push_back(not_graded("mirrored sun, cloud edges, walls, operator reported as fault",
-                                    "0 of 600",
-                                    "the truth lists no mirrored disturbances yet"));
-    table.rows.push_back(
-        not_graded("true faults inside glint zones, found", ">= 95 %", "the truth lists no glint zones yet"));
+    add_mirrored(table.rows, sums.mirrors);
     move_not_graded(table);
     return table;
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "grade_cases.hpp"
+#include "grade_mirrors.hpp"
 #include "grade_table.hpp"
 #include "grade_views.hpp"
 
@@ -13,6 +14,7 @@ namespace scene {
 struct GradeSums {
     ViewSums views;
     Cases cases;
+    MirrorSums mirrors;
     ClassRules rules;  // empty = no profile given
     int surveys = 0;
     int frames = 0;

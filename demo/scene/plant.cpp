@@ -169,6 +169,7 @@ void add_block(Plant& plant, const SceneSpec& scene, int block_index, int& row_c
             table.place_width_m = place_width;
             table.place_height_m = place_height;
             table.gap_m = block.module_gap_m;
+            table.glint_lobe_deg = block.glint_lobe_deg < 0.0 ? scene.sky.glint_lobe_deg : block.glint_lobe_deg;
             place_table(table,
                         scene,
                         block,

@@ -64,7 +64,8 @@ struct PanelTable {
     double place_width_m = 0.0;  // of one module on the table
     double place_height_m = 0.0;
     double gap_m = 0.0;
-    std::vector<int> panels;  // tier by tier, -1 = missing
+    double glint_lobe_deg = 0.0;  // full width at half height of the sun mirrored in the glass
+    std::vector<int> panels;      // tier by tier, -1 = missing
 
     [[nodiscard]] int panel_at(int column, int tier) const {
         return panels[static_cast<std::size_t>(tier * along + column)];

@@ -48,6 +48,7 @@ BlockSpec read_block(Section section) {
     block.missing = section.texts("missing");
     block.table_step_m = section.number("table_step_m", 0.0);
     block.ids = section.texts("ids");
+    block.glint_lobe_deg = section.number("glint_lobe_deg", block.glint_lobe_deg);
     if (auto tracker = section.section("tracker")) {
         block.tracker = read_tracker(*tracker);
     }

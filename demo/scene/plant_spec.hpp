@@ -42,6 +42,7 @@ struct BlockSpec {
     double table_step_m = 0.0;         // each table of a row higher than the one before, beyond what the terrain does
     std::vector<std::string> ids;      // of modules in the order of the plant, instead of the regular ones
     std::optional<TrackerSpec> tracker;
+    double glint_lobe_deg = -1.0;  // of these modules' glass; negative: the sky's
 };
 
 // The ground: a plane through the origin. Tables stay level along the row and step up with it.

@@ -6,8 +6,10 @@
 #include "frame_renderer.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
+#include "mirror_truth.hpp"
 #include "output_folder.hpp"
 #include "survey_writer.hpp"
+#include "truth_writer.hpp"
 
 #include <gdal.h>
 #include <tbb/global_control.h>
@@ -66,6 +68,7 @@ RenderSummary render_scene(const RenderOptions& options, const std::function<voi
     const std::filesystem::path frames = folder.path() / "frames";
     std::filesystem::create_directories(frames);
     std::vector<std::vector<ViewTruth>> views(world.shots.size());
+    std::vector<std::vector<MirrorTruth>> mirrors(world.shots.size());
     std::mutex mutex;
     int done = 0;
     tbb::parallel_for(
@@ -73,6 +76,7 @@ RenderSummary render_scene(const RenderOptions& options, const std::function<voi
         [&](const tbb::blocked_range<std::size_t>& range) {
             for (std::size_t shot = range.begin(); shot != range.end(); ++shot) {
                 views[shot] = true_views(world, static_cast<int>(shot));
+                mirrors[shot] = true_mirrors(world, static_cast<int>(shot), views[shot]);
                 write_frame(
                     frames / world.shots[shot].name, renderer.render(static_cast<int>(shot)), world.spec.camera);
                 const std::lock_guard lock(mutex);
@@ -85,7 +89,7 @@ RenderSummary render_scene(const RenderOptions& options, const std::function<voi
     }
     const auto faults = true_faults(world, views);
     write_survey(world, views, folder.path());
-    write_truth(world, views, faults, folder.path() / "truth");
+    write_truth(world, views, mirrors, faults, folder.path() / "truth");
     folder.publish();
     return summarise(world, views, faults);
 }

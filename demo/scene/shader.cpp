@@ -107,10 +107,7 @@ double Shader::ground(const Eigen::Vector3d& from, const Eigen::Vector3d& direct
     return matt(world_.spec.ground.emissivity, air_c_ + sun_share_ * world_.ground.at(at.x(), at.y()));
 }
 
-double Shader::module(const Hit& hit, const Eigen::Vector3d& at, const Eigen::Vector3d& direction) const {
-    if (hit.kind == Hit::Kind::back) {
-        return world_.band.of_celsius(own_c(hit));  // a polymer back: taken as black
-    }
+Shader::Front Shader::front(const Hit& hit, const Eigen::Vector3d& at, const Eigen::Vector3d& direction) const {
     const SkySpec& spec = world_.spec.sky;
     const Face& face = world_.caster.face(hit.face);
     const Eigen::Vector2f& lean = world_.leans[static_cast<std::size_t>(hit.panel)];
@@ -119,37 +116,97 @@ double Shader::module(const Hit& hit, const Eigen::Vector3d& at, const Eigen::Ve
             .normalized();
     const double facing = direction.dot(normal);
     const bool glass = hit.kind == Hit::Kind::glass;
-    const double emissivity = glass ? world_.glass.at(-facing) : spec.frame_emissivity;
-    const double own = world_.band.of_celsius(glass ? own_c(hit) : air_c_ + 0.6 * rise_k_);
-    const double width_deg = glass ? spec.glint_lobe_deg : spec.frame_lobe_deg;
-    const Mirror mirror{hit.face, at, direction - 2.0 * facing * normal, width_deg * kDegree / kWidthPerDeviation};
-    return emissivity * own + (1.0 - emissivity) * (mirrored(mirror) + mirrored_sun(mirror));
+    const double width_deg = glass ? world_.plant.table_of(hit.panel).glint_lobe_deg : spec.frame_lobe_deg;
+    return {glass ? world_.glass.at(-facing) : spec.frame_emissivity,
+            world_.band.of_celsius(glass ? own_c(hit) : air_c_ + 0.6 * rise_k_),
+            {hit.face, at, direction - 2.0 * facing * normal, width_deg * kDegree / kWidthPerDeviation}};
 }
 
-double Shader::mirrored(const Mirror& mirror) const {
-    const bool near_faces = world_.caster.may_meet(mirror.face, mirror.at, mirror.direction, 2.5 * mirror.lobe_rad);
-    const bool near_person = person_ && person_->near(mirror.at, mirror.direction, mirror.lobe_rad);
-    if (!near_faces && !near_person) {
-        return mirror.direction.z() > 0.0 ? sky_.at(mirror.direction) : ground(mirror.at, mirror.direction);
+double Shader::module(const Hit& hit, const Eigen::Vector3d& at, const Eigen::Vector3d& direction) const {
+    if (hit.kind == Hit::Kind::back) {
+        return world_.band.of_celsius(own_c(hit));  // a polymer back: taken as black
     }
+    const Front seen = front(hit, at, direction);
+    return seen.emissivity * seen.own + (1.0 - seen.emissivity) * (mirrored(seen.mirror) + mirrored_sun(seen.mirror));
+}
+
+bool Shader::near_things(const Mirror& mirror) const {
+    return world_.caster.may_meet(mirror.face, mirror.at, mirror.direction, 2.5 * mirror.lobe_rad) ||
+           (person_ && person_->near(mirror.at, mirror.direction, mirror.lobe_rad));
+}
+
+template <class Use>
+void Shader::over_lobe(const Mirror& mirror, Use use) const {
     // Textured glass shows near things soft: the mean over the lobe.
     const Eigen::Vector3d aside = mirror.direction.unitOrthogonal();
     const Eigen::Vector3d upward = mirror.direction.cross(aside);
-    double sum = 0.0;
     for (const Eigen::Vector2d& step : lobe_pattern()) {
-        const Eigen::Vector3d direction =
-            (mirror.direction + mirror.lobe_rad * (step.x() * aside + step.y() * upward)).normalized();
-        sum += surroundings(mirror, direction);
+        use((mirror.direction + mirror.lobe_rad * (step.x() * aside + step.y() * upward)).normalized());
     }
+}
+
+double Shader::mirrored(const Mirror& mirror) const {
+    if (!near_things(mirror)) {
+        return mirror.direction.z() > 0.0 ? sky_.at(mirror.direction) : ground(mirror.at, mirror.direction);
+    }
+    double sum = 0.0;
+    over_lobe(mirror, [&](const Eigen::Vector3d& direction) { sum += surroundings(mirror, direction); });
     return sum / kLobeRays;
+}
+
+double Shader::part_of_person(Person::Part part) const {
+    const OperatorSpec& spec = world_.spec.person;
+    return world_.band.of_celsius(part == Person::Part::skin ? spec.skin_c : air_c_ + spec.clothes_above_air_k);
+}
+
+Shader::Foreign Shader::foreign(const Hit& hit, const Eigen::Vector3d& from, const Eigen::Vector3d& direction) const {
+    const Front seen = front(hit, from + hit.distance * direction, direction.normalized());
+    const Mirror& mirror = seen.mirror;
+    const double mirrors = 1.0 - seen.emissivity;
+    Foreign light;
+    light.sun = mirrors * mirrored_sun(mirror);
+    if (!near_things(mirror)) {
+        if (mirror.direction.z() > 0.0) {
+            light.cloud = mirrors * (sky_.at(mirror.direction) - sky_.clear_at(mirror.direction));
+        }
+        return light;
+    }
+    const double share = mirrors / kLobeRays;
+    over_lobe(mirror, [&](const Eigen::Vector3d& ray) {
+        const double without = ray.z() > 0.0 ? sky_.clear_at(ray) : ground(mirror.at, ray);
+        const Person::Part part = person_ ? person_->meet(mirror.at, ray) : Person::Part::none;
+        if (part != Person::Part::none) {
+            light.person += share * (part_of_person(part) - without);
+            return;
+        }
+        const Hit met = world_.caster.cast_from(mirror.face, mirror.at, ray);
+        if (met.kind == Hit::Kind::slab) {
+            light.wall += share * (slab(met) - without);
+        } else if (met.kind == Hit::Kind::nothing && ray.z() > 0.0) {
+            light.cloud += share * (sky_.at(ray) - without);
+        }
+    });
+    return light;
+}
+
+Shader::Foreign Shader::foreign_k(const Foreign& radiance,
+                                  const Hit& hit,
+                                  const Eigen::Vector3d& from,
+                                  const Eigen::Vector3d& direction) const {
+    const double through = air_path_.transmittance(hit.distance * direction.norm());
+    const double all = look(hit, from, direction).radiance;
+    const double apparent_c = world_.band.apparent_celsius(all);
+    const auto kelvin = [&](double light) {
+        return light == 0.0 ? 0.0 : apparent_c - world_.band.apparent_celsius(all - through * light);
+    };
+    return {kelvin(radiance.sun), kelvin(radiance.cloud), kelvin(radiance.wall), kelvin(radiance.person)};
 }
 
 double Shader::surroundings(const Mirror& mirror, const Eigen::Vector3d& direction) const {
     if (person_) {
         const Person::Part part = person_->meet(mirror.at, direction);
         if (part != Person::Part::none) {
-            const OperatorSpec& spec = world_.spec.person;
-            return world_.band.of_celsius(part == Person::Part::skin ? spec.skin_c : air_c_ + spec.clothes_above_air_k);
+            return part_of_person(part);
         }
     }
     const Hit hit = world_.caster.cast_from(mirror.face, mirror.at, direction);

@@ -43,6 +43,8 @@ class Sky {
 
     // Radiance without the sun's disc; direction of length 1, upwards.
     [[nodiscard]] double at(const Eigen::Vector3d& direction) const;
+    // The same without clouds.
+    [[nodiscard]] double clear_at(const Eigen::Vector3d& direction) const { return clear(direction.z()); }
     // Over the hemisphere, weighted by the cosine: what a matt horizontal surface reflects.
     [[nodiscard]] double hemispherical() const { return hemispherical_; }
 

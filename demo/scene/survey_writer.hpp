@@ -1,8 +1,8 @@
-// Writes the survey folder and its truth (docs/formats/).
+// Writes the survey folder: what the analyser reads beside the frames (docs/formats/).
 #pragma once
 
-#include "fault_truth.hpp"
 #include "output_folder.hpp"
+#include "truth.hpp"
 #include "world.hpp"
 
 #include <filesystem>
@@ -14,11 +14,5 @@ namespace scene {
 void write_survey(const World& world,
                   const std::vector<std::vector<ViewTruth>>& views,
                   const std::filesystem::path& folder);
-
-// faults.csv, outlines.csv, poses.csv, cells.csv, hidden.csv.
-void write_truth(const World& world,
-                 const std::vector<std::vector<ViewTruth>>& views,
-                 const std::vector<FaultTruth>& faults,
-                 const std::filesystem::path& folder);
 
 }  // namespace scene

@@ -1,10 +1,13 @@
 #include "world.hpp"
 
+#include "heatrow/core/time.hpp"
 #include "obstacles.hpp"
 #include "random.hpp"
 #include "sunlight.hpp"
 
 #include <algorithm>
+#include <chrono>
+#include <cmath>
 #include <iterator>
 #include <numbers>
 
@@ -93,5 +96,10 @@ World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed)
       glass(hidden.emissivity_offset),
       clouds(spec.sky, seed),
       leans(draw_leans(spec.sky, plant.panels.size(), seed)) {}
+
+std::string written_time(const World& world, double time_s) {
+    return heatrow::to_iso8601(world.spec.start +
+                               std::chrono::milliseconds(static_cast<std::int64_t>(std::llround(time_s * 1000.0))));
+}
 
 }  // namespace scene

@@ -14,6 +14,7 @@
 #include "weather.hpp"
 
 #include <cstdint>
+#include <string>
 #include <vector>
 
 namespace scene {
@@ -47,5 +48,8 @@ struct World {
     CloudLayer clouds;
     std::vector<Eigen::Vector2f> leans;  // of each panel's normal, along its table's right and up, rad
 };
+
+// A moment of the scene, seconds after the first frame, in UTC as ISO 8601 to the millisecond.
+std::string written_time(const World& world, double time_s);
 
 }  // namespace scene
