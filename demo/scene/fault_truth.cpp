@@ -316,15 +316,17 @@ std::vector<FaultTruth> true_faults(const World& world, const std::vector<std::v
     std::iota(every_shot.begin(), every_shot.end(), 0);
     const ScopeSpec& scope = world.spec.scope;
     std::vector<FaultTruth> truths;
+    int shaded = 0;
     for (std::size_t i = 0; i < world.faults.size(); ++i) {
         FaultTruth truth;
-        truth.id = fmt::format("F{:02}", truths.size() + 1);
         truth.fault = world.faults[i];
         const Pattern pattern = truth.fault.pattern;
         place(world, truth);
         if (pattern == Pattern::shading && truth.cells.empty()) {
             continue;  // a cable's or an edge's breath of shade: warms a little, and nobody would call it shading
         }
+        truth.id =
+            pattern == Pattern::shading ? fmt::format("S{:02}", ++shaded) : fmt::format("F{:02}", truth.fault.number);
         std::vector<int> shots;
         std::vector<int> dark_shots;
         truth.frames = static_cast<int>(world.shots.size());

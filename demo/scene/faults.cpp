@@ -3,6 +3,7 @@
 #include "dirt.hpp"
 #include "heatrow/core/error.hpp"
 #include "random.hpp"
+#include "seasons.hpp"
 
 #include <fmt/format.h>
 
@@ -216,20 +217,36 @@ bool touches(const Fault& fault, const Plant& plant, int panel) {
 std::vector<Fault> place_faults(const SceneSpec& scene, const Plant& plant, std::uint64_t seed) {
     std::vector<Fault> faults;
     Draw draw(plant, seed);
-    for (const FaultSpec& spec : scene.faults) {
-        faults.push_back(listed_fault(spec, plant));
-        draw.take(faults.back());
-    }
-    for (const bool strings : {true, false}) {
-        for (const RandomFaults& spec : scene.random_faults) {
-            const bool on_strings = fault_place(spec.pattern) == FaultPlace::string;
-            for (int i = 0; i < spec.count && on_strings == strings; ++i) {
-                faults.push_back(draw.draw(spec));
+    int number = 0;
+    const auto add = [&](const std::vector<FaultSpec>& listed, const std::vector<RandomFaults>& random) {
+        for (const FaultSpec& spec : listed) {
+            faults.push_back(listed_fault(spec, plant));
+            draw.take(faults.back());
+        }
+        for (const bool strings : {true, false}) {
+            for (const RandomFaults& spec : random) {
+                const bool on_strings = fault_place(spec.pattern) == FaultPlace::string;
+                for (int i = 0; i < spec.count && on_strings == strings; ++i) {
+                    faults.push_back(draw.draw(spec));
+                }
             }
         }
-    }
-    for (std::size_t i = 0; i < faults.size(); ++i) {
-        draw_details(faults[i], plant, seed, i);
+    };
+    const auto number_new = [&](std::size_t season) {
+        for (Fault& fault : faults) {
+            if (fault.number == 0) {
+                fault.number = ++number;
+                fault.season = season;
+                draw_details(fault, plant, seed, static_cast<std::uint64_t>(fault.number) - 1);
+            }
+        }
+    };
+    add(scene.faults, scene.random_faults);
+    number_new(0);
+    for (std::size_t season = 1; season <= scene.season; ++season) {
+        change_faults(faults, scene, season, plant, seed);
+        add(scene.seasons[season].faults, scene.seasons[season].random_faults);
+        number_new(season);
     }
     return faults;
 }

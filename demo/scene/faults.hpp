@@ -25,6 +25,9 @@ struct Fault {
     double size_m = 0.0;                  // of dirt
     int modules = 0;                      // of degradation: so many from the negative end
     std::uint64_t seed = 0;               // of what else is drawn for it
+    int number = 0;                       // from 1, the same in every season
+    std::size_t season = 0;               // that it came in
+    double growth = 1.0;                  // since then
     std::vector<float> light_on_nodes{};  // of shade: the same at each node of the heat raster
     // Of shade and dirt: share of its light that each cell of the module keeps. Empty otherwise.
     std::vector<double> light_on_cells{};
@@ -33,7 +36,8 @@ struct Fault {
 // Does it change this module, itself or through its string?
 bool touches(const Fault& fault, const Plant& plant, int panel);
 
-// The listed faults first, then the random ones: strings, then modules of other strings, one fault a module.
+// The listed faults first, then the random ones: strings, then modules of other strings, one fault a module. Then what
+// changed season by season, up to the scene's. Shade is not among them.
 std::vector<Fault> place_faults(const SceneSpec& scene, const Plant& plant, std::uint64_t seed);
 
 }  // namespace scene

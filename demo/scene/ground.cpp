@@ -25,7 +25,8 @@ bool inside(const std::array<Eigen::Vector2d, 4>& figure, const Eigen::Vector2d&
 
 }  // namespace
 
-Ground::Ground(const SceneSpec& scene, const Plant& plant, std::uint64_t seed) : terrain_(scene.terrain), beyond_(scene.ground.above_air_k) {
+Ground::Ground(const SceneSpec& scene, const Plant& plant, std::uint64_t seed)
+    : terrain_(scene.terrain), beyond_(scene.ground.above_air_k) {
     constexpr double kMargin = 25.0;
     constexpr double kMostNodes = 8e6;
     Eigen::Vector2d low(1e9, 1e9);

@@ -200,7 +200,10 @@ class Builder {
 
     // Random differences between modules and between cells.
     [[nodiscard]] HeatMap spread_map(const Family& family, int panel_index) const {
-        Random random(seed_, Stream::panels, static_cast<std::uint64_t>(panel_index));
+        // A module that was replaced between seasons differs in its own way.
+        constexpr std::uint64_t kRenewal = std::uint64_t{1} << 32U;
+        const auto renewals = static_cast<std::uint64_t>(plant_.panels[static_cast<std::size_t>(panel_index)].renewals);
+        Random random(seed_, Stream::panels, static_cast<std::uint64_t>(panel_index) + renewals * kRenewal);
         const ModuleSheet& sheet = family.of_type.sheet;
         const double module_offset = spec_.module_spread_k * random.normal();
         std::vector<double> cells;

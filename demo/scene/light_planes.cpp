@@ -13,8 +13,8 @@ namespace {
 using heatrow::Image;
 
 constexpr int kTile = 16;
-// How far the light of a pixel may lie off the mean of its neighbours, W/m2sr (nearly a kelvin each), and still be taken as
-// even: a pixel's own mean is off by a twelfth of it.
+// How far the light of a pixel may lie off the mean of its neighbours, W/m2sr (nearly a kelvin each), and still be
+// taken as even: a pixel's own mean is off by a twelfth of it.
 constexpr float kBend = 0.15F;
 
 }  // namespace

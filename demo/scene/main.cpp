@@ -30,20 +30,22 @@ void setup_render(CLI::App& app, scene::RenderOptions& options) {
     command->footer("Example:\n  heatrow-scene render demo/sites/quick/scene.toml --out demo/out/quick/survey");
     command->callback([&options] {
         const bool terminal = isatty(STDERR_FILENO) != 0;
-        const auto summary = scene::render_scene(options, [terminal](int done, int all) {
+        const auto summaries = scene::render_scene(options, [terminal](int done, int all) {
             if (terminal) {
                 fmt::print(stderr, "\r{} of {} frames{}", done, all, done == all ? "\n" : "");
             }
         });
-        fmt::print(
-            "{}: {} frames, {} modules in {} strings, median {:.0f} whole views a module, {} faults, {} in scope\n",
-            options.out.string(),
-            summary.frames,
-            summary.modules,
-            summary.strings,
-            summary.median_views,
-            summary.faults,
-            summary.in_scope);
+        for (const scene::RenderSummary& summary : summaries) {
+            fmt::print(
+                "{}: {} frames, {} modules in {} strings, median {:.0f} whole views a module, {} faults, {} in scope\n",
+                (summary.season.empty() ? options.out : options.out / summary.season).string(),
+                summary.frames,
+                summary.modules,
+                summary.strings,
+                summary.median_views,
+                summary.faults,
+                summary.in_scope);
+        }
     });
 }
 

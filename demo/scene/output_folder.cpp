@@ -20,7 +20,8 @@ OutputFolder::OutputFolder(fs::path target, bool overwrite) : target_(std::move(
                              "it exists",
                              "Use --overwrite to replace it.");
     }
-    if (fs::exists(target_) && !fs::is_empty(target_) && !fs::exists(target_ / "survey.toml")) {
+    if (fs::exists(target_) && !fs::is_empty(target_) && !fs::exists(target_ / "survey.toml") &&
+        !fs::exists(target_ / kSeasonList)) {
         throw heatrow::Error(heatrow::ErrorKind::usage,
                              "Will not replace",
                              target_.string(),

@@ -6,6 +6,9 @@
 
 namespace scene {
 
+// Stands beside the folders of the seasons of one site.
+constexpr const char* kSeasonList = "seasons.csv";
+
 // Everything is written into `path()`, a folder beside the target; `publish` gives it the target's name. Without
 // `publish` it is removed again.
 class OutputFolder {

@@ -47,6 +47,7 @@ struct Panel {
     int string = -1;
     int position = 0;     // from 1, at the positive end of the string
     bool absent = false;  // in the layout, but nothing is there
+    int renewals = 0;     // how often it was replaced between seasons
 };
 
 struct PanelTable {

@@ -24,6 +24,8 @@ enum class Stream : std::uint64_t {
     obstacles,
     trackers,
     evidence,
+    seasons,
+    season_changes,
     bootstrap = 100,  // the grader's
     clouds = 101,     // light and camera
     module_lean,

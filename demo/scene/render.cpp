@@ -8,9 +8,12 @@
 #include "heatrow/core/median.hpp"
 #include "mirror_truth.hpp"
 #include "output_folder.hpp"
+#include "season_truth.hpp"
+#include "seasons.hpp"
 #include "survey_writer.hpp"
 #include "truth_writer.hpp"
 
+#include <fmt/format.h>
 #include <gdal.h>
 #include <tbb/global_control.h>
 #include <tbb/parallel_for.h>
@@ -52,20 +55,15 @@ RenderSummary summarise(const World& world,
     return summary;
 }
 
-}  // namespace
+struct Rendered {
+    RenderSummary summary;
+    std::vector<FaultTruth> faults;
+};
 
-RenderSummary render_scene(const RenderOptions& options, const std::function<void(int, int)>& progress) {
-    std::optional<tbb::global_control> limit;
-    if (options.threads > 0) {
-        limit.emplace(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(options.threads));
-    }
-    GDALAllRegister();
-    const SceneSpec spec = read_scene(options.scene);
-    OutputFolder folder(options.out, options.overwrite);
-    const World world(spec, options.seed.value_or(spec.seed));
+// One survey and its truth into a folder that is there.
+Rendered render_survey(const World& world, const std::filesystem::path& folder, const Progress& progress) {
     const FrameRenderer renderer(world);
-
-    const std::filesystem::path frames = folder.path() / "frames";
+    const std::filesystem::path frames = folder / "frames";
     std::filesystem::create_directories(frames);
     std::vector<std::vector<ViewTruth>> views(world.shots.size());
     std::vector<std::vector<MirrorTruth>> mirrors(world.shots.size());
@@ -84,14 +82,56 @@ RenderSummary render_scene(const RenderOptions& options, const std::function<voi
             }
         },
         tbb::simple_partitioner());
-    if (spec.handheld) {
+    if (world.spec.handheld) {
         check_handheld(world, views);
     }
-    const auto faults = true_faults(world, views);
-    write_survey(world, views, folder.path());
-    write_truth(world, views, mirrors, faults, folder.path() / "truth");
+    auto faults = true_faults(world, views);
+    write_survey(world, views, folder);
+    write_truth(world, views, mirrors, faults, folder / "truth");
+    return {summarise(world, views, faults), std::move(faults)};
+}
+
+// Each season into a folder of its own, with what changed since the earlier ones.
+std::vector<RenderSummary> render_seasons(const SceneSpec& spec,
+                                          std::uint64_t seed,
+                                          const std::filesystem::path& folder,
+                                          const Progress& progress) {
+    std::vector<RenderSummary> summaries;
+    std::vector<SeasonRecord> records;
+    std::string list = "season,folder\n";
+    for (std::size_t season = 0; season < spec.seasons.size(); ++season) {
+        const World world(in_season(spec, season), seed);
+        const std::string& id = spec.seasons[season].id;
+        Rendered rendered = render_survey(world, folder / id, progress);
+        rendered.summary.season = id;
+        const SeasonRecord now(world, rendered.faults);
+        if (!records.empty()) {
+            write_changes(records, now, folder / id / "truth");
+        }
+        records.push_back(now);
+        summaries.push_back(rendered.summary);
+        list += fmt::format("{},{}\n", id, id);
+    }
+    write_text(folder / kSeasonList, list);
+    return summaries;
+}
+
+}  // namespace
+
+std::vector<RenderSummary> render_scene(const RenderOptions& options, const Progress& progress) {
+    std::optional<tbb::global_control> limit;
+    if (options.threads > 0) {
+        limit.emplace(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(options.threads));
+    }
+    GDALAllRegister();
+    const SceneSpec spec = read_scene(options.scene);
+    const std::uint64_t seed = options.seed.value_or(spec.seed);
+    OutputFolder folder(options.out, options.overwrite);
+    const auto summaries = spec.seasons.empty()
+                               ? std::vector{render_survey(World(spec, seed), folder.path(), progress).summary}
+                               : render_seasons(spec, seed, folder.path(), progress);
     folder.publish();
-    return summarise(world, views, faults);
+    return summaries;
 }
 
 }  // namespace scene

@@ -5,6 +5,8 @@
 #include <filesystem>
 #include <functional>
 #include <optional>
+#include <string>
+#include <vector>
 
 namespace scene {
 
@@ -23,9 +25,13 @@ struct RenderSummary {
     int faults = 0;
     int in_scope = 0;
     double median_views = 0.0;  // whole views of a module
+    std::string season;         // empty where the scene has none
 };
 
-// progress: frames done and of how many; called from several threads, never at once.
-RenderSummary render_scene(const RenderOptions& options, const std::function<void(int, int)>& progress);
+// Frames done and of how many, of one survey; called from several threads, never at once.
+using Progress = std::function<void(int, int)>;
+
+// One summary for each survey that was rendered: for each season, or one.
+std::vector<RenderSummary> render_scene(const RenderOptions& options, const Progress& progress);
 
 }  // namespace scene

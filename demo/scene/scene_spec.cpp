@@ -17,11 +17,7 @@ void read_head(Section& root, SceneSpec& scene) {
     scene.medium = section->boolean("medium", false);
     scene.longitude_deg = section->number("longitude");
     scene.latitude_deg = section->number("latitude");
-    const auto parsed = heatrow::parse_iso8601(section->text("start_utc"));
-    if (!parsed) {
-        section->fail("start_utc", "must be a date and time such as 2026-06-17T11:00:00");
-    }
-    scene.start = heatrow::UtcTime(parsed->written.time_since_epoch());
+    scene.start = read_utc(*section, "start_utc");
     for (const std::string& folder : section->texts("module_types")) {
         scene.type_folders.push_back(scene.file.parent_path() / folder);
     }
@@ -36,6 +32,14 @@ void read_head(Section& root, SceneSpec& scene) {
 }
 
 }  // namespace
+
+void put_sun(SceneSpec& scene) {
+    if (!scene.sky.sun_given) {
+        const SunDirection sun = sun_direction(scene.start, scene.longitude_deg, scene.latitude_deg);
+        scene.sky.sun_azimuth_deg = sun.azimuth_deg;
+        scene.sky.sun_elevation_deg = sun.elevation_deg;
+    }
+}
 
 SceneSpec read_scene(const std::filesystem::path& file) {
     const toml::table table = parse_toml(file);
@@ -52,11 +56,7 @@ SceneSpec read_scene(const std::filesystem::path& file) {
     maybe("conditions", read_conditions, scene.conditions);
     maybe("heat", read_heat, scene.heat);
     maybe("sky", read_sky, scene.sky);
-    if (!scene.sky.sun_given) {
-        const SunDirection sun = sun_direction(scene.start, scene.longitude_deg, scene.latitude_deg);
-        scene.sky.sun_azimuth_deg = sun.azimuth_deg;
-        scene.sky.sun_elevation_deg = sun.elevation_deg;
-    }
+    put_sun(scene);
     maybe("air", read_air, scene.air);
     maybe("operator", read_operator, scene.person);
     maybe("ground", read_ground, scene.ground);
@@ -79,6 +79,12 @@ SceneSpec read_scene(const std::filesystem::path& file) {
     each("obstacle", read_obstacle, scene.obstacles);
     each("on_module", read_on_module, scene.on_modules);
     scene.scope = read_scope(root);
+    for (const Section& season : root.sections("season")) {
+        scene.seasons.push_back(read_season(season, scene.seasons.empty()));
+    }
+    if (scene.seasons.size() == 1) {
+        root.fail("season", "must be there twice or more: the first one, then those that differ from it");
+    }
     if (scene.blocks.empty()) {
         root.fail("block", "is missing: a scene needs at least one");
     }

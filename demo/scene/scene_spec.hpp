@@ -10,6 +10,7 @@
 #include "hidden_spec.hpp"
 #include "obstacle_spec.hpp"
 #include "plant_spec.hpp"
+#include "season_spec.hpp"
 #include "surroundings_spec.hpp"
 
 #include <cstdint>
@@ -52,7 +53,12 @@ struct SceneSpec {
     std::vector<ObstacleSpec> obstacles;
     std::vector<OnModuleSpec> on_modules;
     ScopeSpec scope;
+    std::vector<SeasonSpec> seasons;  // none, or the first and the later ones
+    std::size_t season = 0;           // which of them this is
 };
+
+// Puts the sun where it stands at the first frame, unless [sky] says where.
+void put_sun(SceneSpec& scene);
 
 SceneSpec read_scene(const std::filesystem::path& file);
 

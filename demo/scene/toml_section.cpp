@@ -206,4 +206,12 @@ void Section::finish() const {
     }
 }
 
+heatrow::UtcTime read_utc(Section& section, std::string_view key) {
+    const auto parsed = heatrow::parse_iso8601(section.text(key));
+    if (!parsed) {
+        section.fail(key, "must be a date and time such as 2026-06-17T11:00:00");
+    }
+    return heatrow::UtcTime(parsed->written.time_since_epoch());
+}
+
 }  // namespace scene

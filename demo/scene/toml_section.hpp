@@ -2,6 +2,8 @@
 // the file, the line and the key.
 #pragma once
 
+#include "heatrow/core/time.hpp"
+
 #include <Eigen/Core>
 #include <toml++/toml.h>
 
@@ -58,5 +60,8 @@ class Section {
     std::filesystem::path file_;
     std::set<std::string, std::less<>> asked_;
 };
+
+// A date and time in UTC, required.
+heatrow::UtcTime read_utc(Section& section, std::string_view key);
 
 }  // namespace scene

@@ -4,6 +4,7 @@
 #include "heatrow/core/median.hpp"
 #include "output_folder.hpp"
 #include "scene_facts.hpp"
+#include "seasons.hpp"
 
 #include <fmt/format.h>
 
@@ -83,7 +84,7 @@ std::string fault_table(const World& world, const std::vector<FaultTruth>& fault
         decoy("", spec.kind);
     }
     for (const OnModuleSpec& spec : world.spec.on_modules) {
-        decoy(csv_field(spec.module), spec.kind);
+        decoy(csv_field(season_id_of(world.spec, spec.module)), spec.kind);
     }
     return out;
 }
@@ -191,7 +192,7 @@ SceneFacts scene_facts(const World& world) {
     SceneFacts facts;
     facts.set("scene", world.spec.id);
     facts.set("title", world.spec.title);
-    facts.set("seed", std::to_string(world.seed));
+    facts.set("seed", std::to_string(world.site_seed));
     facts.set("medium", world.spec.medium ? "yes" : "no");
     facts.set("noise_k", world.true_camera.noise_k);
     facts.set("fixed_pattern_k", world.true_camera.fixed_pattern_k);

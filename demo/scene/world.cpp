@@ -3,6 +3,7 @@
 #include "heatrow/core/time.hpp"
 #include "obstacles.hpp"
 #include "random.hpp"
+#include "seasons.hpp"
 #include "sunlight.hpp"
 
 #include <algorithm>
@@ -17,6 +18,15 @@ namespace {
 CameraSpec with_hidden(CameraSpec camera, const HiddenTruth& hidden) {
     camera.time_constant_ms *= hidden.time_constant_factor;
     return camera;
+}
+
+// Glass and heat losses belong to the site; all else is new each season.
+HiddenTruth hidden_of(const SceneSpec& spec, std::uint64_t site_seed, std::uint64_t seed) {
+    HiddenTruth hidden = draw_hidden(spec.hidden, seed);
+    const HiddenTruth of_site = draw_hidden(spec.hidden, site_seed);
+    hidden.emissivity_offset = of_site.emissivity_offset;
+    hidden.heat_loss_factor = of_site.heat_loss_factor;
+    return hidden;
 }
 
 std::vector<Shot> named_shots(const SceneSpec& scene, const Plant& plant, std::uint64_t seed) {
@@ -45,6 +55,9 @@ Plant standing_plant(const SceneSpec& spec, std::uint64_t seed) {
     for (const Fault& fault : place_faults(spec, plant, seed)) {
         if (fault.pattern == heatrow::Pattern::module_missing) {
             plant.panels[static_cast<std::size_t>(fault.panel)].absent = true;
+        }
+        if (fault.pattern == heatrow::Pattern::module_replaced && fault.season > 0) {
+            plant.panels[static_cast<std::size_t>(fault.panel)].renewals = static_cast<int>(fault.season);
         }
     }
     return plant;
@@ -82,20 +95,23 @@ HeatReference reference_of(const SceneSpec& spec, const Plant& plant, const Weat
 
 World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed)
     : spec(scene_spec),
-      seed(scene_seed),
-      hidden(draw_hidden(spec.hidden, seed)),
+      site_seed(scene_seed),
+      seed(day_seed(scene_seed, spec.season)),
+      hidden(hidden_of(spec, site_seed, seed)),
       true_camera(with_hidden(spec.camera, hidden)),
-      plant(standing_plant(spec, seed)),
+      plant(standing_plant(spec, site_seed)),
       shots(named_shots(spec, plant, seed)),
       weather(spec, hidden, plant.types.front(), shots.back().time_s, seed),
-      slabs(all_slabs(spec, plant, seed)),
-      faults(all_faults(spec, plant, slabs, seed)),
-      heat(build_heat(plant, spec.heat, faults, reference_of(spec, plant, weather), seed)),
+      slabs(all_slabs(spec, plant, site_seed)),
+      faults(all_faults(spec, plant, slabs, site_seed)),
+      heat(build_heat(plant, spec.heat, faults, reference_of(spec, plant, weather), site_seed)),
       ground(spec, plant, seed),
       caster(plant, slabs),
       glass(hidden.emissivity_offset),
       clouds(spec.sky, seed),
-      leans(draw_leans(spec.sky, plant.panels.size(), seed)) {}
+      leans(draw_leans(spec.sky, plant.panels.size(), site_seed)) {
+    rename_plant(plant, spec);  // last: the description calls things by their first names
+}
 
 std::string written_time(const World& world, double time_s) {
     return heatrow::to_iso8601(world.spec.start +

@@ -32,14 +32,15 @@ struct World {
     }
 
     SceneSpec spec;
-    std::uint64_t seed;
+    std::uint64_t site_seed;  // the scene's: of the plant and its faults, the same in every season
+    std::uint64_t seed;       // of the day: flight, weather, camera
     HiddenTruth hidden;
     CameraSpec true_camera;  // with the hidden draws; spec.camera is what survey.toml states
     Plant plant;
     std::vector<Shot> shots;
     Weather weather;
     std::vector<Slab> slabs;
-    std::vector<Fault> faults;  // listed, drawn, then shade
+    std::vector<Fault> faults;  // listed, drawn, then shade (number 0)
     std::vector<PanelHeat> heat;
     Ground ground;
     RayCaster caster;

@@ -35,7 +35,8 @@ RenderSummary render(const fs::path& folder, const std::string& out, int threads
         write_text(folder / "scene.toml", scene_test::small_scene_text());
     }
     return render_scene({.scene = folder / "scene.toml", .out = folder / out, .seed = seed, .threads = threads},
-                        [](int, int) {});
+                        [](int, int) {})
+        .front();
 }
 
 }  // namespace
