@@ -132,34 +132,55 @@ int enlargement_of(CountView counts) {
     return 1;
 }
 
-std::optional<GeographicPlace> place_of(const std::vector<FrameTag>& tags) {
+GeographicPlace written_place_of(const std::vector<FrameTag>& tags) {
     const auto latitude = degrees_of(tag_value(tags, {"GPSLatitude"}), tag_value(tags, {"GPSLatitudeRef"}), 'S');
     const auto longitude = degrees_of(tag_value(tags, {"GPSLongitude"}), tag_value(tags, {"GPSLongitudeRef"}), 'W');
-    if (!latitude || !longitude || (*latitude == 0.0 && *longitude == 0.0)) {
-        return std::nullopt;
-    }
-    return GeographicPlace{*latitude, *longitude};
+    return {latitude.value_or(kNaN), longitude.value_or(kNaN)};
 }
 
-std::optional<std::chrono::sys_seconds> time_of(const std::vector<FrameTag>& tags) {
-    // "2026:06:21 10:11:12"
+std::optional<GeographicPlace> place_of(const std::vector<FrameTag>& tags) {
+    const GeographicPlace place = written_place_of(tags);
+    const bool is_fix = std::isfinite(place.latitude_deg) && std::isfinite(place.longitude_deg) &&
+                        (place.latitude_deg != 0.0 || place.longitude_deg != 0.0);
+    return is_fix ? std::optional(place) : std::nullopt;
+}
+
+double altitude_of(const std::vector<FrameTag>& tags) {
+    const std::vector<double> metres = numbers_in(tag_value(tags, {"GPSAltitude"}));
+    const std::vector<double> below = numbers_in(tag_value(tags, {"GPSAltitudeRef"}));
+    if (metres.empty()) {
+        return kNaN;
+    }
+    return !below.empty() && below.front() == 1.0 ? -metres.front() : metres.front();
+}
+
+double number_of_tag(const std::string& text) {
+    constexpr std::string_view kLetters = "NSEW";
+    if (!text.empty() && kLetters.find(text.back()) != std::string_view::npos) {
+        return degrees_of(text, std::string(1, text.back()), text.back() == 'W' ? 'W' : 'S').value_or(kNaN);
+    }
+    const std::vector<double> numbers = numbers_in(text);
+    return numbers.empty() ? kNaN : numbers.front();
+}
+
+std::optional<ParsedTime> time_of(const std::vector<FrameTag>& tags) {
+    // "2026:06:21 10:11:12"; Exif 2.32, section 4.6.5: fractions and the offset from UTC stand in tags of their own.
     std::string text = tag_value(tags, {"DateTimeOriginal"});
-    text = text.empty() ? tag_value(tags, {"DateTime", "DATETIME"}) : text;
-    std::replace(text.begin(), text.end(), '-', ':');
-    const std::vector<double> n = numbers_in(text);
-    const auto is_in = [&n](std::size_t i, double low, double high) { return n[i] >= low && n[i] <= high; };
-    if (n.size() < 6 || !is_in(0, 1900.0, 2200.0) || !is_in(1, 1.0, 12.0) || !is_in(2, 1.0, 31.0) ||
-        !is_in(3, 0.0, 23.0) || !is_in(4, 0.0, 59.0) || !is_in(5, 0.0, 60.0)) {
+    const bool is_original = !text.empty();
+    text = is_original ? text : tag_value(tags, {"DateTime", "DATETIME"});
+    constexpr std::size_t kDate = 10;
+    if (text.size() < kDate) {
         return std::nullopt;
     }
-    using namespace std::chrono;
-    const year_month_day date{
-        year(static_cast<int>(n[0])), month(static_cast<unsigned>(n[1])), day(static_cast<unsigned>(n[2]))};
-    if (!date.ok()) {
-        return std::nullopt;
+    std::replace(text.begin(), text.begin() + kDate, ':', '-');
+    const std::string fraction = tag_value(tags, {is_original ? "SubSecTimeOriginal" : "SubSecTime"});
+    const bool is_fraction = !fraction.empty() && fraction.find_first_not_of("0123456789") == std::string::npos;
+    const std::string time = is_fraction && text.find('.') == std::string::npos ? text + "." + fraction : text;
+    const std::string offset = tag_value(tags, {is_original ? "OffsetTimeOriginal" : "OffsetTime"});
+    if (const auto with_offset = parse_iso8601(time + offset)) {
+        return with_offset;
     }
-    return sys_days(date) + hours(static_cast<int>(n[3])) + minutes(static_cast<int>(n[4])) +
-           seconds(static_cast<int>(n[5]));
+    return parse_iso8601(time);
 }
 
 std::string camera_of(const std::vector<FrameTag>& tags) {

@@ -95,17 +95,17 @@ class Series {
 
     // The series is cut at every long pause; all parts but the largest are strays.
     void long_after() {
-        std::vector<std::pair<std::chrono::sys_seconds, std::size_t>> timed;
+        std::vector<std::pair<WrittenTime, std::size_t>> timed;
         for (const std::size_t i : members_) {
             if (const auto time = time_of(frames_[i].tags)) {
-                timed.emplace_back(*time, i);
+                timed.emplace_back(time->written, i);
             }
         }
         std::sort(timed.begin(), timed.end());
         std::vector<std::vector<std::size_t>> parts;
         for (std::size_t k = 0; k < timed.size(); ++k) {
             const std::chrono::duration<double, std::ratio<60>> pause =
-                k == 0 ? std::chrono::seconds(0) : timed[k].first - timed[k - 1].first;
+                k == 0 ? std::chrono::milliseconds(0) : timed[k].first - timed[k - 1].first;
             if (k == 0 || pause.count() > profile_.stray_gap_min.value) {
                 parts.emplace_back();
             }
@@ -123,7 +123,8 @@ class Series {
                      Kind::long_after,
                      fmt::format("taken {:%Y-%m-%d %H:%M:%S} by the camera's clock, more than {:.0f} min "
                                  "from most frames",
-                                 *time_of(frames_[i].tags),
+                                 std::chrono::sys_seconds(std::chrono::floor<std::chrono::seconds>(
+                                     time_of(frames_[i].tags)->written.time_since_epoch())),
                                  profile_.stray_gap_min.value)});
             }
         }

@@ -23,96 +23,66 @@ constexpr std::string_view kRemedy = "docs/formats/poses-csv.md describes the ta
     throw Error(ErrorKind::input, kFailed, where, why, remedy);
 }
 
-std::size_t require_column(const TextTable& table, std::string_view name) {
-    if (const auto column = table.find_column(name)) {
+// The column that holds a quantity: the one it is mapped to, which must be there, or the one of its own name.
+std::optional<std::size_t> find_mapped(const TextTable& table,
+                                       std::string_view quantity,
+                                       const std::map<std::string, std::string>& columns) {
+    const auto mapped = columns.find(std::string(quantity));
+    const std::string_view name = mapped == columns.end() ? quantity : std::string_view(mapped->second);
+    const auto column = table.find_column(name);
+    if (!column && mapped != columns.end()) {
+        fail(table.name,
+             fmt::format("it has no column '{}'; its columns are {}", name, fmt::join(table.header.cells, ", ")),
+             fmt::format("Correct poses.columns.{}", quantity));
+    }
+    return column;
+}
+
+std::size_t require_column(const TextTable& table,
+                           std::string_view quantity,
+                           const std::map<std::string, std::string>& columns) {
+    if (const auto column = find_mapped(table, quantity, columns)) {
         return *column;
     }
-    const auto nearest = nearest_word(name, table.header.cells);
+    const auto nearest = nearest_word(quantity, table.header.cells);
     fail(table.name,
-         fmt::format("it has no column '{}'; its columns are {}", name, fmt::join(table.header.cells, ", ")),
-         nearest ? fmt::format("Is it '{}'? Rename it", *nearest) : std::string(kRemedy));
+         fmt::format("it has no column '{}'; its columns are {}", quantity, fmt::join(table.header.cells, ", ")),
+         nearest ? fmt::format("Is it '{}'? Name it in poses.columns", *nearest) : std::string(kRemedy));
 }
 
 // The columns of numbers that make a pose; those that the table lacks read as empty.
 class PoseFields {
   public:
-    static constexpr std::array<std::string_view, 6> kNames{
-        "longitude", "latitude", "altitude", "yaw", "pitch", "roll"};
-    enum Field : std::size_t { longitude, latitude, altitude, yaw, pitch, roll };
-
-    explicit PoseFields(const TextTable& table) : table_(table) {
-        for (std::size_t i = 0; i < kNames.size(); ++i) {
-            columns_[i] = table.find_column(kNames[i]);
+    PoseFields(const TextTable& table,
+               const std::array<std::string_view, 6>& names,
+               const std::map<std::string, std::string>& columns)
+        : table_(table) {
+        for (std::size_t i = 0; i < names.size(); ++i) {
+            columns_[i] = find_mapped(table, names[i], columns);
         }
     }
 
-    // NaN for an empty field.
-    [[nodiscard]] double value(const TextRow& row, Field field) const {
-        const std::string_view text = columns_[field] ? cell(row, *columns_[field]) : std::string_view{};
-        if (text.empty()) {
-            return kNaN;
-        }
-        const auto number = table_.number(text);
-        if (!number) {
-            fail(table_.place(row, kNames[field]),
-                 fmt::format("'{:.40}' is no number", text),
-                 "Correct it or leave it empty");
-        }
-        return *number;
-    }
-    // The first field that is empty.
-    [[nodiscard]] std::optional<std::string_view> first_empty(const TextRow& row) const {
-        for (std::size_t i = 0; i < kNames.size(); ++i) {
+    [[nodiscard]] WrittenPose read(const TextRow& row) const {
+        WrittenPose pose;
+        for (std::size_t i = 0; i < columns_.size(); ++i) {
             if (!columns_[i] || cell(row, *columns_[i]).empty()) {
-                return kNames[i];
+                continue;
             }
+            const auto number = table_.number(cell(row, *columns_[i]));
+            if (!number) {
+                fail(table_.place(row, table_.header.cells[*columns_[i]]),
+                     fmt::format("'{:.40}' is no number", cell(row, *columns_[i])),
+                     "Correct it or leave it empty");
+            }
+            pose.values[i] = *number;
         }
-        return std::nullopt;
+        return pose;
     }
 
   private:
     const TextTable& table_;
     std::array<std::optional<std::size_t>, 6> columns_;
 };
-
-void require_degrees(const TextTable& table, const TextRow& row, std::string_view field, double value, double limit) {
-    if (std::abs(value) > limit) {
-        fail(table.place(row, field),
-             fmt::format("{:.10g} is out of range", value),
-             fmt::format("It is in degrees, from {:g} to {:g}", -limit, limit));
-    }
-}
-
-void read_pose(const TextTable& table,
-               const PoseFields& fields,
-               const TextRow& row,
-               FrameSettings::Altitude altitude,
-               const SiteProjection& projection,
-               PoseRow& result) {
-    const double longitude = fields.value(row, PoseFields::longitude);
-    const double latitude = fields.value(row, PoseFields::latitude);
-    const double height_m = fields.value(row, PoseFields::altitude);
-    const double yaw = fields.value(row, PoseFields::yaw);
-    const double pitch = fields.value(row, PoseFields::pitch);
-    const double roll = fields.value(row, PoseFields::roll);
-    if (longitude == 0.0 && latitude == 0.0) {
-        result.missing = "its position is 0, 0, which devices write when they have no fix";
-        return;
-    }
-    require_degrees(table, row, "longitude", longitude, 180.0);
-    require_degrees(table, row, "latitude", latitude, 90.0);
-    if (const auto empty = fields.first_empty(row)) {
-        result.missing = fmt::format("its {} is empty", *empty);
-        return;
-    }
-    for (const auto& [name, angle] : {std::pair{"yaw", yaw}, {"pitch", pitch}, {"roll", roll}}) {
-        require_degrees(table, row, name, angle, 360.0);
-    }
-    const Metres above_ellipsoid =
-        Metres(height_m) + (altitude == FrameSettings::Altitude::site ? projection.origin().height : Metres(0.0));
-    result.pose = FramePose{
-        projection.to_site(longitude, latitude, above_ellipsoid), degrees(yaw), degrees(pitch), degrees(roll)};
-}
 
 std::optional<UtcTime> read_time(const TextTable& table, const TextRow& row, std::size_t column, const Clock& clock) {
     const std::string_view text = cell(row, column);
@@ -130,75 +100,74 @@ std::optional<UtcTime> read_time(const TextTable& table, const TextRow& row, std
 
 // By conventions.md a pitch of -90 degrees looks at the horizon behind, upside down. A flight of nothing else counts
 // pitch from the horizon.
-void refuse_pitch_from_horizon(const PoseTable& poses, const std::string& file) {
+bool counts_pitch_from_horizon(const std::vector<WrittenRow>& rows) {
     constexpr double kAbout = 10.0;  // degrees
-    const PoseRow* straight_down = nullptr;
-    for (const PoseRow& row : poses.rows) {
-        if (!row.pose) {
-            continue;
-        }
-        if (std::abs(in_degrees(row.pose->pitch) + 90.0) > kAbout) {
-            return;
-        }
-        straight_down = &row;
-    }
-    if (straight_down != nullptr) {
-        fail(
-            fmt::format("{}, line {}, field pitch", file, straight_down->line),
-            fmt::format("{:.1f} degrees, and like it every frame, looks at the horizon behind; 0 is straight down here",
-                        in_degrees(straight_down->pose->pitch)),
-            "Add 90 to every pitch if -90 means straight down (docs/conventions.md)");
-    }
+    const auto is_written = [](const WrittenRow& row) { return !std::isnan(row.pose.values[4]); };
+    return std::any_of(rows.begin(), rows.end(), is_written) &&
+           std::all_of(rows.begin(), rows.end(), [&](const WrittenRow& row) {
+               return !is_written(row) || std::abs(row.pose.values[4] + 90.0) <= kAbout;
+           });
 }
 
 }  // namespace
 
-PoseTable parse_poses(std::string_view text,
-                      const std::filesystem::path& file,
-                      const Clock& camera_clock,
-                      FrameSettings::Altitude altitude,
-                      const SiteProjection& projection) {
-    const TextTable table = parse_text_table(text, file.string());
-    const std::size_t frame_column = require_column(table, "frame");
-    const std::size_t time_column = require_column(table, "time");
-    const PoseFields fields(table);
-
+PoseTable make_poses(const std::vector<WrittenRow>& rows, const PoseMaker& maker) {
+    const PoseRules& rules = maker.rules();
+    const bool from_horizon =
+        rules.angles == PoseRules::Angles::yaw_pitch_roll && rules.add_deg[1] == 0.0 && counts_pitch_from_horizon(rows);
     PoseTable poses;
-    for (const std::string& column : table.header.cells) {
-        const bool known =
-            column == "frame" || column == "time" ||
-            std::find(PoseFields::kNames.begin(), PoseFields::kNames.end(), column) != PoseFields::kNames.end();
-        if (!known) {
-            poses.ignored_columns.push_back(column);
+    for (const WrittenRow& row : rows) {
+        WrittenPose written = row.pose;
+        written.values[4] += from_horizon ? 90.0 : 0.0;
+        PoseRow result{row.frame, row.where, row.time, std::nullopt, {}};
+        if (const auto pose = maker.make(written, row.where)) {
+            result.pose = *pose;
+        } else {
+            result.missing = pose.error();
         }
-    }
-    std::map<std::string, int> line_of;
-    for (const TextRow& row : table.rows) {
-        PoseRow result;
-        result.frame = cell(row, frame_column);
-        result.line = row.line;
-        if (result.frame.empty()) {
-            fail(table.place(row, "frame"), "it is empty", "Name the frame's file");
-        }
-        const auto [first, is_new] = line_of.emplace(result.frame, row.line);
-        if (!is_new) {
-            fail(table.place(row, "frame"),
-                 fmt::format("frame '{}' is already in line {}", result.frame, first->second),
-                 "Keep one row per frame");
-        }
-        result.time = read_time(table, row, time_column, camera_clock);
-        read_pose(table, fields, row, altitude, projection, result);
         poses.rows.push_back(std::move(result));
     }
-    refuse_pitch_from_horizon(poses, file.string());
+    if (from_horizon) {
+        poses.notes.push_back(
+            "Every pitch of the poses lies near -90 degrees: it was taken as counted from the horizon, and 90 degrees "
+            "were added. Say poses.add_deg = { pitch = 90 } to state it.");
+    }
     return poses;
 }
 
-PoseTable read_poses(const std::filesystem::path& file,
-                     const Clock& camera_clock,
-                     FrameSettings::Altitude altitude,
-                     const SiteProjection& projection) {
-    return parse_poses(read_text_bytes(file), file, camera_clock, altitude, projection);
+std::vector<WrittenRow> parse_pose_rows(std::string_view text,
+                                        const std::filesystem::path& file,
+                                        const Clock& camera_clock,
+                                        const PoseRules& rules,
+                                        const std::map<std::string, std::string>& columns) {
+    const TextTable table = parse_text_table(text, file.string());
+    const std::size_t frame_column = require_column(table, "frame", columns);
+    const std::size_t time_column = require_column(table, "time", columns);
+    const PoseFields fields(table, rules.names(), columns);
+
+    std::vector<WrittenRow> rows;
+    std::map<std::string, int> line_of;
+    for (const TextRow& row : table.rows) {
+        const std::string frame(cell(row, frame_column));
+        if (frame.empty()) {
+            fail(table.place(row, "frame"), "it is empty", "Name the frame's file");
+        }
+        const auto [first, is_new] = line_of.emplace(frame, row.line);
+        if (!is_new) {
+            fail(table.place(row, "frame"),
+                 fmt::format("frame '{}' is already in line {}", frame, first->second),
+                 "Keep one row per frame");
+        }
+        rows.push_back({frame, table.place(row), read_time(table, row, time_column, camera_clock), fields.read(row)});
+    }
+    return rows;
+}
+
+std::vector<WrittenRow> read_pose_rows(const std::filesystem::path& file,
+                                       const Clock& camera_clock,
+                                       const PoseRules& rules,
+                                       const std::map<std::string, std::string>& columns) {
+    return parse_pose_rows(read_text_bytes(file), file, camera_clock, rules, columns);
 }
 
 FramePriors make_frame_priors(const std::vector<FrameFile>& frames,
@@ -228,20 +197,17 @@ FramePriors make_frame_priors(const std::vector<FrameFile>& frames,
         const auto points = corners.find(file.name);
         std::optional<Rejection> rejection;
         if (row == row_of.end()) {
-            rejection = Rejection{RejectReason::no_pose, file.name + ": the pose table has no row for it; add one"};
+            rejection =
+                Rejection{RejectReason::no_pose, file.name + ": there is no pose for it; add a row to the table"};
         } else if (!row->second->time) {
-            rejection = Rejection{
-                RejectReason::no_time,
-                fmt::format(
-                    "{}: its time in line {} of the pose table is empty; add it", file.name, row->second->line)};
+            rejection = Rejection{RejectReason::no_time,
+                                  fmt::format("{}: it has no time in {}; add it", file.name, row->second->where)};
         } else if (by_corners && points == corners.end()) {
             rejection = Rejection{RejectReason::no_pose, file.name + ": it has no corner points; add at least four"};
         } else if (!by_corners && !row->second->pose) {
-            rejection = Rejection{RejectReason::no_pose,
-                                  fmt::format("{}: {} in line {} of the pose table; complete it",
-                                              file.name,
-                                              row->second->missing,
-                                              row->second->line)};
+            rejection = Rejection{
+                RejectReason::no_pose,
+                fmt::format("{}: {} in {}; complete it", file.name, row->second->missing, row->second->where)};
         }
         if (row != row_of.end()) {
             prior.time = row->second->time.value_or(UtcTime{});

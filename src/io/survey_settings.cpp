@@ -3,6 +3,7 @@
 #include "conditions_settings.hpp"
 #include "electrical_settings.hpp"
 #include "heatrow/core/error.hpp"
+#include "pose_settings.hpp"
 #include "toml_section.hpp"
 
 #include <fmt/format.h>
@@ -204,16 +205,21 @@ std::string choose_camera(const TomlSection& frames, const std::vector<CameraSet
 
 FrameSettings read_frames(const TomlSection& root,
                           const std::filesystem::path& folder,
-                          const std::vector<CameraSettings>& cameras) {
+                          const std::vector<CameraSettings>& cameras,
+                          PoseSettings& poses) {
     const TomlSection section =
         root.section("frames", {"camera", "folder", "files", "poses", "altitude", "placement", "corner_points"});
     FrameSettings frames;
     frames.camera = choose_camera(section, cameras);
     frames.folder = path_in(folder, section.optional_text("folder").value_or("frames"));
     frames.files = section.optional_text("files").value_or(frames.files);
-    frames.poses = path_in(folder, section.text("poses"));
-    frames.altitude = section.choice<FrameSettings::Altitude, 2>(
-        "altitude", {{{"site", FrameSettings::Altitude::site}, {"ellipsoid", FrameSettings::Altitude::ellipsoid}}});
+    if (poses.source == PoseSettings::Source::table) {
+        frames.poses = path_in(folder, section.text("poses"));
+    } else if (const auto table = section.optional_text("poses")) {
+        frames.poses = path_in(folder, *table);
+    }
+    poses.rules.altitude = section.choice<PoseRules::Altitude, 2>(
+        "altitude", {{{"site", PoseRules::Altitude::site}, {"ellipsoid", PoseRules::Altitude::ellipsoid}}});
     frames.placement = section.choice<FrameSettings::Placement, 2>(
         "placement",
         {{{"poses", FrameSettings::Placement::poses}, {"corner_points", FrameSettings::Placement::corner_points}}});
@@ -274,7 +280,7 @@ const CameraSettings& SurveySettings::frame_camera() const {
 SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, std::string(kFailed));
     const TomlSection root =
-        document.root({"survey", "site", "camera", "frames", "temperature", "conditions", "electrical"});
+        document.root({"survey", "site", "camera", "frames", "poses", "temperature", "conditions", "electrical"});
     SurveySettings settings;
     settings.file = file;
     settings.folder = file.parent_path();
@@ -289,7 +295,11 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
     settings.profile = survey.optional_text("profile").value_or(settings.profile);
     settings.site = read_site(root, settings.folder);
     settings.cameras = read_cameras(root, settings.folder);
-    settings.frames = read_frames(root, settings.folder, settings.cameras);
+    if (const auto poses = root.optional_section("poses", pose_keys())) {
+        settings.poses = read_pose_settings(*poses, settings.folder);
+        settings.poses.flight_log_clock = read_clock(*poses);
+    }
+    settings.frames = read_frames(root, settings.folder, settings.cameras, settings.poses);
     settings.temperature = read_temperature(root);
 
     const TomlSection conditions = root.section("conditions", conditions_keys());

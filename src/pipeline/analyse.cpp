@@ -109,6 +109,9 @@ RunFacts run_facts(const SurveyInputs& inputs,
     for (const CameraSettings& camera : inputs.settings.cameras) {
         facts.clocks.push_back({"camera " + camera.id, camera.clock});
     }
+    if (inputs.settings.poses.source == PoseSettings::Source::flight_log) {
+        facts.clocks.push_back({"flight log", inputs.settings.poses.flight_log_clock});
+    }
     facts.clocks.push_back({"conditions log", inputs.settings.conditions.clock});
     if (inputs.settings.electrical) {
         facts.clocks.push_back({"electrical log", inputs.settings.electrical->clock});

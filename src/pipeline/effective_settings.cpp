@@ -50,12 +50,36 @@ void write_frames(Writer& out, const FrameSettings& frames) {
     out.text("frames.camera", frames.camera);
     out.path("frames.folder", frames.folder);
     out.text("frames.files", frames.files);
-    out.path("frames.poses", frames.poses);
-    out.text("frames.altitude", frames.altitude == FrameSettings::Altitude::site ? "site" : "ellipsoid");
+    if (frames.poses) {
+        out.path("frames.poses", *frames.poses);
+    }
     out.text("frames.placement", frames.placement == FrameSettings::Placement::poses ? "poses" : "corner_points");
     if (frames.corner_points) {
         out.path("frames.corner_points", *frames.corner_points);
     }
+}
+
+void write_poses(Writer& out, const PoseSettings& poses) {
+    using Source = PoseSettings::Source;
+    out.text("frames.altitude", poses.rules.altitude == PoseRules::Altitude::site ? "site" : "ellipsoid");
+    out.text("poses.source",
+             poses.source == Source::table        ? "table"
+             : poses.source == Source::flight_log ? "flight_log"
+                                                  : "tags");
+    if (poses.source == Source::flight_log) {
+        out.path("poses.log", poses.flight_log);
+        out.number("poses.longest_gap_s", static_cast<double>(poses.longest_gap.count()) / 1000.0);
+    }
+    for (const auto& [quantity, column] : poses.columns) {
+        out.text("poses.columns." + quantity, column);
+    }
+    for (const auto& [quantity, tag] : poses.tags) {
+        out.text("poses.tags." + quantity, tag.group + " " + tag.name);
+    }
+    out.text("poses.angles",
+             poses.rules.angles == PoseRules::Angles::yaw_pitch_roll ? "yaw_pitch_roll" : "omega_phi_kappa");
+    out.text("poses.crs", poses.rules.crs.value_or("WGS 84 degrees"));
+    out.text("poses.add_deg", fmt::format("{}", fmt::join(poses.rules.add_deg, ", ")));
 }
 
 void write_temperature(Writer& out, const TemperatureSettings& temperature) {
@@ -161,6 +185,7 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
         write_camera(out, camera);
     }
     write_frames(out, settings.frames);
+    write_poses(out, settings.poses);
     write_temperature(out, settings.temperature);
     write_conditions(out, settings.conditions);
     if (settings.electrical) {

@@ -8,7 +8,7 @@
 #include "heatrow/io/response_reader.hpp"
 #include "heatrow/io/sha256.hpp"
 #include "heatrow/io/site_conditions.hpp"
-#include "heatrow/io/site_projection.hpp"
+#include "heatrow/io/survey_poses.hpp"
 
 #include <fmt/format.h>
 
@@ -138,16 +138,17 @@ SurveyInputs load_survey(const std::filesystem::path& survey) {
         add_fact("flat field", *camera.flat_field);
     }
     inputs.files = list_frames(settings.frames.folder, settings.frames.files);
-    const SiteProjection projection(inputs.layout.origin);
-    const PoseTable poses =
-        read_poses(settings.frames.poses, settings.frame_camera().clock, settings.frames.altitude, projection);
-    add_fact("poses", settings.frames.poses);
+    const SurveyPoses poses = read_survey_poses(settings, inputs.files, inputs.layout);
+    for (const auto& [role, file] : poses.files) {
+        add_fact(role.c_str(), file);
+    }
+    inputs.notes = poses.table.notes;
     CornerTable corners;
     if (settings.frames.corner_points) {
         corners = read_corner_points(*settings.frames.corner_points, inputs.layout);
         add_fact("corner points", *settings.frames.corner_points);
     }
-    inputs.frames = make_frame_priors(inputs.files, poses, corners, settings.frames.placement);
+    inputs.frames = make_frame_priors(inputs.files, poses.table, corners, settings.frames.placement);
 
     SiteConditions site = read_site_conditions(settings.conditions, inputs.layout);
     add_fact("conditions", settings.conditions.log);

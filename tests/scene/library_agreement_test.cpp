@@ -4,8 +4,7 @@
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/io/layout_reader.hpp"
 #include "heatrow/io/module_type_reader.hpp"
-#include "heatrow/io/pose_reader.hpp"
-#include "heatrow/io/site_projection.hpp"
+#include "heatrow/io/survey_poses.hpp"
 #include "heatrow/io/survey_settings.hpp"
 #include "lens.hpp"
 #include "plant.hpp"
@@ -93,9 +92,9 @@ TEST_CASE("agreement: the library reads the poses as they were logged", "[scene]
     const scene_test::TemporaryFolder folder;
     write_survey(world, std::vector<std::vector<ViewTruth>>(world.shots.size()), folder.path());
     const auto settings = heatrow::read_survey_settings(folder.path());
-    const heatrow::SiteProjection projection(*settings.site.origin);
-    const auto table =
-        heatrow::read_poses(settings.frames.poses, settings.frame_camera().clock, settings.frames.altitude, projection);
+    heatrow::Layout place;
+    place.origin = *settings.site.origin;
+    const auto table = heatrow::read_survey_poses(settings, {}, place).table;
     REQUIRE(table.rows.size() == world.shots.size());
     for (std::size_t i = 0; i < table.rows.size(); ++i) {
         const auto& logged = world.shots[i].logged;

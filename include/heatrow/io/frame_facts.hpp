@@ -2,9 +2,9 @@
 #pragma once
 
 #include "heatrow/core/image.hpp"
+#include "heatrow/core/time.hpp"
 #include "heatrow/io/frame_tags.hpp"
 
-#include <chrono>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,9 +25,14 @@ struct GeographicPlace {
     double latitude_deg = 0.0;
     double longitude_deg = 0.0;
 };
+GeographicPlace written_place_of(const std::vector<FrameTag>& tags);         // NaN where a tag is missing
 std::optional<GeographicPlace> place_of(const std::vector<FrameTag>& tags);  // (0, 0) is no fix
-// Of the camera's clock, whatever it was set to.
-std::optional<std::chrono::sys_seconds> time_of(const std::vector<FrameTag>& tags);
+double altitude_of(const std::vector<FrameTag>& tags);                       // m; NaN where there is none
+// As the camera's clock showed it, with a fraction and a UTC offset where they are written.
+std::optional<ParsedTime> time_of(const std::vector<FrameTag>& tags);
+// The first number of a tag's text; degrees, minutes and seconds with a trailing N, S, E or W, as XMP writes them, make
+// one number. NaN where there is none.
+double number_of_tag(const std::string& text);
 // Make, model and serial number.
 std::string camera_of(const std::vector<FrameTag>& tags);
 

@@ -5,8 +5,8 @@
 #include "heatrow/core/rejection.hpp"
 #include "heatrow/core/time.hpp"
 #include "heatrow/io/frame_set.hpp"
-#include "heatrow/io/site_projection.hpp"
 #include "heatrow/io/survey_settings.hpp"
+#include "heatrow/io/written_pose.hpp"
 #include "heatrow/site/layout.hpp"
 
 #include <filesystem>
@@ -18,30 +18,43 @@
 
 namespace heatrow {
 
+// What a table, a log or a frame's tags say of one frame, as written.
+struct WrittenRow {
+    std::string frame;
+    std::string where;            // file and line, or the frame whose tags they are; for messages
+    std::optional<UtcTime> time;  // absent: the field is empty
+    WrittenPose pose;
+};
+
 struct PoseRow {
     std::string frame;
-    int line = 0;                   // in the file, from 1
+    std::string where;
     std::optional<UtcTime> time;    // absent: the field is empty
-    std::optional<FramePose> pose;  // absent: a field of the position or attitude is empty, or the position is 0, 0
-    std::string missing;            // why there is no pose
+    std::optional<FramePose> pose;  // absent: `missing` says why
+    std::string missing;
 };
 
 struct PoseTable {
     std::vector<PoseRow> rows;
-    std::vector<std::string> ignored_columns;
+    std::vector<std::string> notes;  // what was read otherwise than written, in words
 };
 
-// Throws Error(input) naming file, line, column and value: missing column, a field that is no number or time, a frame
-// named twice, latitude or longitude out of range.
-PoseTable read_poses(const std::filesystem::path& file,
-                     const Clock& camera_clock,
-                     FrameSettings::Altitude altitude,
-                     const SiteProjection& projection);
-PoseTable parse_poses(std::string_view text,
-                      const std::filesystem::path& file,
-                      const Clock& camera_clock,
-                      FrameSettings::Altitude altitude,
-                      const SiteProjection& projection);
+// Rows to poses. A flight whose pitches all lie within 10 degrees of -90 counts them from the horizon: 90 degrees are
+// added, and a note says so; not where the rules add to the pitch themselves. Errors as PoseMaker::make.
+PoseTable make_poses(const std::vector<WrittenRow>& rows, const PoseMaker& maker);
+
+// poses.csv. `columns` maps quantities (frame, time and those of the rules) to heads; those not mapped stand under
+// their own name. Throws Error(input) naming file, line, column and value: missing column, a field that is no number or
+// time, a frame named twice.
+std::vector<WrittenRow> read_pose_rows(const std::filesystem::path& file,
+                                       const Clock& camera_clock,
+                                       const PoseRules& rules,
+                                       const std::map<std::string, std::string>& columns = {});
+std::vector<WrittenRow> parse_pose_rows(std::string_view text,
+                                        const std::filesystem::path& file,
+                                        const Clock& camera_clock,
+                                        const PoseRules& rules,
+                                        const std::map<std::string, std::string>& columns = {});
 
 // Corner points by frame name. Throws Error(input) for an unknown module or corner, fewer than four points on a frame,
 // or points that all but lie on one line.

@@ -5,12 +5,15 @@
 #include "heatrow/core/units.hpp"
 #include "heatrow/io/conditions_log.hpp"
 #include "heatrow/io/electrical_log.hpp"
+#include "heatrow/io/written_pose.hpp"
 #include "heatrow/radiometry/blackbody.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/site/layout.hpp"
 
 #include <array>
+#include <chrono>
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -47,15 +50,32 @@ struct CameraSettings {
 };
 
 struct FrameSettings {
-    enum class Altitude { site, ellipsoid };
     enum class Placement { poses, corner_points };
     std::string camera;  // id of one of the cameras
     std::filesystem::path folder;
-    std::string files = "*.tif";  // pattern of file names
-    std::filesystem::path poses;
-    Altitude altitude = Altitude::site;
+    std::string files = "*.tif";                 // pattern of file names
+    std::optional<std::filesystem::path> poses;  // present with PoseSettings::Source::table
     Placement placement = Placement::poses;
     std::optional<std::filesystem::path> corner_points;  // present with Placement::corner_points
+};
+
+// A tag as `heatrow inspect` lists it.
+struct TagName {
+    std::string group;  // "EXIF", ... or the namespace URI of an XMP tag
+    std::string name;
+};
+
+// Where the poses of the frames come from, and what their numbers mean.
+struct PoseSettings {
+    enum class Source { table, flight_log, tags };
+    Source source = Source::table;
+    std::filesystem::path flight_log;  // with Source::flight_log
+    Clock flight_log_clock;
+    std::map<std::string, std::string> columns;   // quantity -> column of the table or log; not mapped: its own name
+    std::map<std::string, TagName> tags;          // quantity -> tag, with Source::tags
+    std::optional<DateOrder> date_order;          // of the flight log's dates; absent: found
+    std::chrono::milliseconds longest_gap{2000};  // between rows of the flight log, to interpolate
+    PoseRules rules;
 };
 
 struct TemperatureSettings {
@@ -88,6 +108,7 @@ struct SurveySettings {
     SiteSettings site;
     std::vector<CameraSettings> cameras;
     FrameSettings frames;
+    PoseSettings poses;
     TemperatureSettings temperature;
     ConditionsSettings conditions;
     std::optional<ElectricalSettings> electrical;

@@ -15,10 +15,12 @@ const SiteProjection& projection() {
     return site;
 }
 
-PoseTable parse(const std::string& text, FrameSettings::Altitude altitude = FrameSettings::Altitude::site) {
+PoseTable parse(const std::string& text,
+                const PoseRules& rules = {},
+                const std::map<std::string, std::string>& columns = {}) {
     Clock clock;
     clock.scale = Clock::FixedOffset{std::chrono::hours(2)};
-    return parse_poses(text, "poses.csv", clock, altitude, projection());
+    return make_poses(parse_pose_rows(text, "poses.csv", clock, rules, columns), PoseMaker(rules, projection()));
 }
 
 const std::string kHeader = "frame,time,longitude,latitude,altitude,yaw,pitch,roll,note\n";
@@ -44,17 +46,17 @@ TEST_CASE("poses: rows become site poses and UTC times") {
                                   "a.tif,2026-06-17T11:02:03.250,-3.65,40.12,31.5,90,10,-1,x\nb.tif,2026-06-17T09:02:"
                                   "04Z,-3.65,40.12,30,0,0,0,\n");
     REQUIRE(poses.rows.size() == 2);
-    CHECK(poses.ignored_columns == std::vector<std::string>{"note"});
     const PoseRow& row = poses.rows[0];
-    CHECK(row.line == 2);
+    CHECK(row.where == "poses.csv, line 2");
     CHECK(to_iso8601(*row.time) == "2026-06-17T09:02:03.250Z");
     CHECK(to_iso8601(*poses.rows[1].time) == "2026-06-17T09:02:04Z");
     REQUIRE(row.pose);
     CHECK(row.pose->position_in_site.norm() == Approx(31.5));
     CHECK(in_degrees(row.pose->yaw) == Approx(90.0));
     CHECK(in_degrees(row.pose->pitch) == Approx(10.0));
-    const PoseTable high =
-        parse(kHeader + "a.tif,2026-06-17T11:02:03,-3.65,40.12,631.5,0,0,0,\n", FrameSettings::Altitude::ellipsoid);
+    PoseRules ellipsoid;
+    ellipsoid.altitude = PoseRules::Altitude::ellipsoid;
+    const PoseTable high = parse(kHeader + "a.tif,2026-06-17T11:02:03,-3.65,40.12,631.5,0,0,0,\n", ellipsoid);
     CHECK(high.rows[0].pose->position_in_site.z() == Approx(31.5));
 }
 
@@ -104,12 +106,82 @@ TEST_CASE("poses: bad rows are refused by line, field and value") {
                Contains("no column 'frame'") && Contains("file, time"));
 }
 
-TEST_CASE("poses: a flight that counts pitch from the horizon is refused, one frame that does is not") {
+TEST_CASE("poses: a flight that counts pitch from the horizon is taken as such, one frame that does is not") {
     const std::string level = "a.tif,2026-06-17T11:02:03,-3.65,40.12,30,90,-89.2,0,\n";
-    const std::string complaint = message_of([&] { parse(kHeader + level); });
-    CHECK_THAT(complaint, Contains("poses.csv, line 2, field pitch") && Contains("-89.2") && Contains("Add 90"));
-    CHECK(parse(kHeader + level + "b.tif,2026-06-17T11:02:04,-3.65,40.12,30,90,1,0,\n").rows.size() == 2);
-    CHECK(parse(kHeader + "a.tif,2026-06-17T11:02:03,-3.65,40.12,30,90,88,0,\n").rows.size() == 1);  // a facade
+    const PoseTable whole = parse(kHeader + level);
+    REQUIRE(whole.rows[0].pose);
+    CHECK(in_degrees(whole.rows[0].pose->pitch) == Approx(0.8));
+    REQUIRE(whole.notes.size() == 1);
+    CHECK_THAT(whole.notes[0], Contains("-90 degrees") && Contains("add_deg"));
+
+    const PoseTable mixed = parse(kHeader + level + "b.tif,2026-06-17T11:02:04,-3.65,40.12,30,90,1,0,\n");
+    CHECK(mixed.notes.empty());
+    CHECK(in_degrees(mixed.rows[0].pose->pitch) == Approx(-89.2));
+    CHECK(parse(kHeader + "a.tif,2026-06-17T11:02:03,-3.65,40.12,30,90,88,0,\n").notes.empty());  // a facade
+
+    PoseRules declared;
+    declared.add_deg = {180.0, 90.0, 0.0};
+    const PoseTable stated = parse(kHeader + level, declared);
+    CHECK(stated.notes.empty());
+    CHECK(in_degrees(stated.rows[0].pose->pitch) == Approx(0.8));
+    CHECK(in_degrees(stated.rows[0].pose->yaw) == Approx(270.0));
+}
+
+TEST_CASE("poses: what no survey flies at has no pose, and the reason names the values") {
+    const auto missing = [](const std::string& numbers) {
+        const PoseTable poses = parse(kHeader + "a.tif,2026-06-17T11:02:03," + numbers + ",\nb.tif,,,,,,1,,\n");
+        CHECK_FALSE(poses.rows[0].pose);
+        return poses.rows[0].missing;
+    };
+    CHECK_THAT(missing("-3.65,40.12,30,90,2,180"), Contains("above the horizon") && Contains("roll 180"));
+    CHECK_THAT(missing("-3.65,40.12,30,90,120,0"), Contains("above the horizon"));
+    CHECK_THAT(missing("-3.65,40.12,65535,90,2,0"), Contains("65535 m"));
+    CHECK_THAT(missing("-3.65,40.12,30,,2,0"), Contains("yaw is empty"));
+    CHECK_THAT(missing("0,0,30,90,2,0"), Contains("no fix"));
+}
+
+TEST_CASE("poses: columns are mapped by name") {
+    const PoseTable poses = parse(
+        "image,time,lon,latitude,altitude,yaw,gimbal_yaw,pitch,roll\na.tif,2026-06-17T11:02:03,-3.65,40.12,30,10,200,0,"
+        "0\n",
+        {},
+        {{"frame", "image"}, {"longitude", "lon"}, {"yaw", "gimbal_yaw"}});
+    REQUIRE(poses.rows[0].pose);
+    CHECK(poses.rows[0].frame == "a.tif");
+    CHECK(in_degrees(poses.rows[0].pose->yaw) == Approx(200.0));
+    CHECK_THAT(message_of([] {
+                   parse(kHeader, {}, {{"yaw", "heading"}});
+               }),
+               Contains("no column 'heading'") && Contains("poses.columns.yaw"));
+}
+
+TEST_CASE("poses: adjusted ones in a projected CRS, rotation as photogrammetry writes it") {
+    PoseRules rules;
+    rules.crs = "EPSG:25830";
+    rules.angles = PoseRules::Angles::omega_phi_kappa;
+    rules.altitude = PoseRules::Altitude::ellipsoid;
+    // The site origin -3.65, 40.12 in UTM zone 30 by GDAL's osr: 444613.24, 4441278.64; grid north there lies 0.4189
+    // degrees west of true north: (longitude + 3) sin(latitude), first term of the series for the convergence (EPSG
+    // guidance note 7-2, transverse Mercator).
+    const std::string header = "frame,time,easting,northing,altitude,omega,phi,kappa\n";
+    const std::string at = "a.tif,2026-06-17T11:02:03,444613.24,4441278.64,630,";
+    const auto pose_of = [&](const std::string& angles) {
+        const PoseTable poses = parse(header + at + angles + "\n", rules);
+        REQUIRE(poses.rows[0].pose);
+        return *poses.rows[0].pose;
+    };
+    const FramePose level = pose_of("0,0,0");
+    CHECK(level.position_in_site.head<2>().norm() < 0.02);
+    CHECK(level.position_in_site.z() == Approx(30.0));
+    CHECK(in_degrees(level.yaw) == Approx(-0.4189).margin(0.001));
+    CHECK(in_degrees(level.pitch) == Approx(0.0).margin(1e-9));
+    // kappa turns the image to the left, omega tips the line of sight towards the image top, phi to the left of it.
+    CHECK(in_degrees(pose_of("0,0,30").yaw) == Approx(-30.4189).margin(0.001));
+    CHECK(in_degrees(pose_of("10,0,0").pitch) == Approx(10.0).margin(0.01));
+    CHECK(in_degrees(pose_of("0,10,0").roll) == Approx(10.0).margin(0.01));
+
+    rules.crs = "EPSG:99999999";
+    CHECK_THAT(message_of([&] { parse(header, rules); }), Contains("poses.crs") && Contains("EPSG:99999999"));
 }
 
 TEST_CASE("corner points: they take the module's corners in space") {

@@ -42,6 +42,15 @@ std::string complaint(const std::string& text) {
     return message_of([&] { parse(text); });
 }
 
+// With other frames' and poses' settings.
+SurveySettings parse_poses(const std::string& frames, const std::string& poses) {
+    return parse(with(kLeast, "poses = \"poses.csv\"\n", frames + "[poses]\n" + poses));
+}
+
+std::string pose_complaint(const std::string& frames, const std::string& poses) {
+    return message_of([&] { parse_poses(frames, poses); });
+}
+
 }  // namespace
 
 TEST_CASE("survey settings: the least file gets the documented defaults") {
@@ -64,7 +73,7 @@ TEST_CASE("survey settings: the least file gets the documented defaults") {
     CHECK(camera.clock.shift.count() == 0);
     CHECK(settings.frames.folder == "/data/survey/frames");
     CHECK(settings.frames.files == "*.tif");
-    CHECK(settings.frames.altitude == FrameSettings::Altitude::site);
+    CHECK(settings.poses.rules.altitude == PoseRules::Altitude::site);
     CHECK(settings.frames.placement == FrameSettings::Placement::poses);
     CHECK(settings.temperature.encoding.scale == 0.01);
     CHECK_FALSE(settings.temperature.encoding.kelvin);
@@ -198,4 +207,54 @@ TEST_CASE("survey settings: pixels of the detector, where frames are enlarged") 
     const std::string enlarged = with(kLeast, "height_px = 512", "height_px = 512\nnative_width_px = 320");
     CHECK(parse(enlarged).frame_camera().native_share() == 0.5);
     CHECK_THAT(complaint(with(enlarged, "= 320", "= 1280")), Contains("camera.native_width_px"));
+}
+
+TEST_CASE("pose settings: a flight log with its own clock and columns needs no table") {
+    const SurveySettings settings = parse_poses("altitude = \"ellipsoid\"\n", R"(source = "flight_log"
+log = "flight.csv"
+clock = { gps = true, shift_s = 0.4 }
+columns = { time = "stamp", yaw = "gimbal heading" }
+longest_gap_s = 0.5
+add_deg = { pitch = 90 }
+)");
+    CHECK_FALSE(settings.frames.poses);
+    const PoseSettings& poses = settings.poses;
+    CHECK(poses.source == PoseSettings::Source::flight_log);
+    CHECK(poses.flight_log == "/data/survey/flight.csv");
+    CHECK(std::holds_alternative<Clock::GpsTime>(poses.flight_log_clock.scale));
+    CHECK(poses.columns.at("yaw") == "gimbal heading");
+    CHECK(poses.longest_gap == std::chrono::milliseconds(500));
+    CHECK(poses.rules.altitude == PoseRules::Altitude::ellipsoid);
+    CHECK(poses.rules.add_deg == std::array{0.0, 90.0, 0.0});
+}
+
+TEST_CASE("pose settings: tags are mapped by group and name") {
+    const SurveySettings settings = parse_poses(
+        "", "source = \"tags\"\ntags = { yaw = { group = \"http://example.org/ns/\", name = \"HeadYaw\" } }\n");
+    CHECK(settings.poses.tags.at("yaw").group == "http://example.org/ns/");
+    CHECK(settings.poses.tags.at("yaw").name == "HeadYaw");
+    CHECK_THAT(pose_complaint("", "source = \"tags\"\ntags = { jaw = { group = \"a\", name = \"b\" } }\n"),
+               Contains("jaw") && Contains("yaw"));
+    CHECK_THAT(pose_complaint("", "source = \"tags\"\ntags = { yaw = { name = \"b\" } }\n"), Contains("group"));
+}
+
+TEST_CASE("pose settings: adjusted poses name their CRS and angles") {
+    const SurveySettings settings =
+        parse_poses("poses = \"adjusted.csv\"\n",
+                    "crs = \"EPSG:25830\"\nangles = \"omega_phi_kappa\"\ncolumns = { easting = \"X\" }\n");
+    CHECK(settings.poses.rules.crs == "EPSG:25830");
+    CHECK(settings.poses.rules.names()[0] == "easting");
+    CHECK(settings.poses.rules.names()[5] == "kappa");
+    CHECK(settings.poses.columns.at("easting") == "X");
+}
+
+TEST_CASE("pose settings: what does not go together is refused") {
+    CHECK_THAT(pose_complaint("", ""), Contains("frames.poses"));
+    CHECK_THAT(pose_complaint("", "source = \"flight_log\"\n"), Contains("poses.log") && Contains("missing"));
+    CHECK_THAT(pose_complaint("poses = \"p.csv\"\n", "log = \"flight.csv\"\n"), Contains("poses.log"));
+    CHECK_THAT(pose_complaint("poses = \"p.csv\"\n", "tags = {}\n"), Contains("poses.tags"));
+    CHECK_THAT(pose_complaint("poses = \"p.csv\"\n", "angles = \"omega_phi_kappa\"\nadd_deg = { yaw = 1 }\n"),
+               Contains("add_deg"));
+    CHECK_THAT(pose_complaint("poses = \"p.csv\"\n", "columns = { yow = \"x\" }\n"),
+               Contains("yow") && Contains("yaw"));
 }
