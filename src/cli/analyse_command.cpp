@@ -92,7 +92,7 @@ ExitCode AnalyseCommand::run() {
         line.update(stage, done, total);
     };
     const AnalyseResult result = analyse(survey_, options);
-    write_results(result.record, result.facts, out_, overwrite_);
+    write_results(result.record, result.facts, result.tables, out_, overwrite_);
 
     if (!quiet_) {
         for (const std::string& note : result.record.notes) {

@@ -6,6 +6,7 @@
 #include "heatrow/io/output_folder.hpp"
 #include "heatrow/io/site_projection.hpp"
 #include "heatrow/io/survey_gpkg_writer.hpp"
+#include "heatrow/report/file_stem.hpp"
 #include "heatrow/report/html_report.hpp"
 #include "heatrow/report/number_text.hpp"
 #include "heatrow/report/string_ribbon.hpp"
@@ -52,7 +53,21 @@ ReportContext context_of(const RunFacts& facts, const SiteProjection& projection
     return context;
 }
 
-void write_all(const SurveyRecord& record, const RunFacts& facts, const fs::path& folder) {
+void write_tables(const std::vector<TablePicture>& tables, const fs::path& folder) {
+    if (tables.empty()) {
+        return;
+    }
+    fs::create_directory(folder);
+    FileStems stems;
+    for (const TablePicture& table : tables) {
+        write_file(folder / (stems.claim(table.table) + ".png"), table.png);
+    }
+}
+
+void write_all(const SurveyRecord& record,
+               const RunFacts& facts,
+               const std::vector<TablePicture>& tables,
+               const fs::path& folder) {
     const SiteProjection projection(record.layout.origin);
     const ReportModel model = make_report_model(record, context_of(facts, projection));
     write_survey_gpkg(record, projection, folder / "survey.gpkg");
@@ -62,20 +77,25 @@ void write_all(const SurveyRecord& record, const RunFacts& facts, const fs::path
     for (const StringView& string : model.strings) {
         write_file(folder / "strings" / (string.file_stem + ".svg"), string_ribbon_svg(model, string, RibbonUse::file));
     }
+    write_tables(tables, folder / "tables");
     write_file(folder / "report.html", html_report(model));
     write_file(folder / "manifest.json", manifest_text(record, facts, folder));
 }
 
 }  // namespace
 
-void write_results(const SurveyRecord& record, const RunFacts& facts, const fs::path& folder, bool overwrite) {
+void write_results(const SurveyRecord& record,
+                   const RunFacts& facts,
+                   const std::vector<TablePicture>& tables,
+                   const fs::path& folder,
+                   bool overwrite) {
     if (const std::string breach = first_breach(record); !breach.empty()) {
         throw Error(
             ErrorKind::internal, "the record contradicts itself", "survey " + record.survey_id, breach, "Report this");
     }
     try {
         OutputFolder output(folder, overwrite);
-        write_all(record, facts, output.path());
+        write_all(record, facts, tables, output.path());
         output.publish();
     } catch (const fs::filesystem_error& error) {
         throw Error(ErrorKind::output,

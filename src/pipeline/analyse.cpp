@@ -8,6 +8,7 @@
 #include "heatrow/georeference/naming.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "survey_inputs.hpp"
+#include "table_strips.hpp"
 
 #include <fmt/format.h>
 
@@ -136,6 +137,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
 
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(views), modules, std::move(scores));
+    result.tables = make_table_strips(inputs, outcomes, result.record, options.threads, options.progress);
     result.facts = run_facts(inputs, outcomes, options);
     result.outside_limits = find_breaches(result.record);
     return result;

@@ -1,4 +1,4 @@
-#include "file_stem.hpp"
+#include "heatrow/report/file_stem.hpp"
 
 #include <algorithm>
 #include <array>

@@ -1,6 +1,6 @@
 #include "heatrow/report/report_model.hpp"
 
-#include "file_stem.hpp"
+#include "heatrow/report/file_stem.hpp"
 
 #include <algorithm>
 #include <cmath>

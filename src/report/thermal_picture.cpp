@@ -122,6 +122,29 @@ void draw_cased(Canvas& canvas, const std::vector<Polyline>& lines, bool closed,
     canvas.stroke(lines, {.colour = colour, .width = 1.4, .closed = closed});
 }
 
+void draw_outlines(Canvas& canvas, const ThermalPicture& picture, const Layout& l) {
+    for (const PictureOutline& outline : picture.outlines) {
+        Polyline placed;
+        for (const Eigen::Vector2d& point : outline.outline_px) {
+            placed.push_back(l.at(point));
+        }
+        const double dash = outline.doubtful ? 3.0 : 0.0;
+        canvas.stroke({placed}, {.colour = kInk, .width = 1.8, .closed = true});
+        canvas.stroke({placed}, {.colour = kLight, .width = 0.8, .closed = true, .dash = dash});
+        const Box box = box_around(placed);
+        constexpr double kSize = 7.0;
+        const std::string label = fit_text(outline.label, box.width - 4.0, kSize);
+        const double width = text_width(label, kSize) + 3.0;
+        if (label.empty() || width > box.width || box.height < 2.0 * kSize) {
+            continue;
+        }
+        const double middle = box.x + 0.5 * box.width;
+        const double bottom = box.y + box.height - 3.0;
+        canvas.fill(rectangle(middle - 0.5 * width, bottom - kSize - 1.0, width, kSize + 2.0), kPaper);
+        canvas.text(middle, bottom - 1.0, label, {.size = kSize, .anchor = Anchor::middle});
+    }
+}
+
 void draw_marks(Canvas& canvas, const ThermalPicture& picture, const Layout& l) {
     std::vector<Box> kept;  // where no tag may lie
     for (const PictureMark& mark : picture.marks) {
@@ -192,8 +215,11 @@ void draw(Canvas& canvas, const ThermalPicture& picture, const Layout& l) {
             canvas.text(l.left, y, line, {.size = 11.0, .fill = kQuietInk});
             y += kNoteLine;
         }
-        draw_ruler(canvas, picture, l);
+        if (picture.ruler) {
+            draw_ruler(canvas, picture, l);
+        }
     }
+    draw_outlines(canvas, picture, l);
     draw_marks(canvas, picture, l);
     draw_length_bar(canvas, picture, l);
     if (picture.plain) {

@@ -19,7 +19,7 @@ int main(int argc, char** argv) {
     }
     try {
         heatrow::write_results(
-            heatrow::testing::sample_record(options), heatrow::testing::sample_facts(), argv[1], true);
+            heatrow::testing::sample_record(options), heatrow::testing::sample_facts(), {}, argv[1], true);
     } catch (const std::exception& error) {
         std::cerr << error.what() << "\n";
         return 1;

@@ -1,10 +1,12 @@
-// The output folder of a run: survey.gpkg, findings.csv, modules.csv, strings/, report.html, manifest.json.
+// The output folder of a run: survey.gpkg, findings.csv, modules.csv, strings/, tables/, report.html, manifest.json.
 #pragma once
 
 #include "heatrow/io/manifest.hpp"
 #include "heatrow/record/survey_record.hpp"
+#include "heatrow/report/table_picture.hpp"
 
 #include <filesystem>
+#include <vector>
 
 namespace heatrow {
 
@@ -12,6 +14,7 @@ namespace heatrow {
 // behind, an earlier result untouched; Error(internal) if the record breaks one of its invariants.
 void write_results(const SurveyRecord& record,
                    const RunFacts& facts,
+                   const std::vector<TablePicture>& tables,
                    const std::filesystem::path& folder,
                    bool overwrite);
 

@@ -4,6 +4,7 @@
 #include "heatrow/io/manifest.hpp"
 #include "heatrow/pipeline/progress.hpp"
 #include "heatrow/record/survey_record.hpp"
+#include "heatrow/report/table_picture.hpp"
 
 #include <filesystem>
 
@@ -18,6 +19,7 @@ struct AnalyseOptions {
 struct AnalyseResult {
     SurveyRecord record;
     RunFacts facts;
+    std::vector<TablePicture> tables;  // to see how the layout fits, in the order of the layout's tables
     // What lies outside the limits of the profile or is incomplete, one sentence each; empty where all is within.
     std::vector<std::string> outside_limits;
 };

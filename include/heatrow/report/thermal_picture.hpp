@@ -24,16 +24,25 @@ struct PictureMark {
     Celsius level{kNaN};                     // where it stands on the scale; NaN: nowhere
 };
 
+// Something whose place is known, drawn thinly so that a person sees whether it fits, in pixels of the thermogram.
+struct PictureOutline {
+    std::string label;  // inside, where there is room
+    std::vector<Eigen::Vector2d> outline_px;
+    bool doubtful = false;  // dashed
+};
+
 struct ThermalPicture {
     ImageView<const float> temperature_c;  // NaN: no temperature, drawn grey
     TemperatureScale scale{Celsius(0.0), Celsius(100.0), Palette::inferno};
     std::string title;
     std::string subtitle;
+    std::vector<PictureOutline> outlines;  // below the marks
     std::vector<PictureMark> marks;
     std::optional<Celsius> isotherm;         // outlined where the picture is at or above it
     std::optional<Metres> metres_per_pixel;  // draws a length bar
     std::vector<std::string> notes;          // sentences below the scale
     double width_px = 640.0;                 // of the thermogram in the drawing, about
+    bool ruler = true;                       // pixel numbers along two edges
     bool plain = false;                      // no title, ruler or scale: a thumbnail with its marks
 };
 

@@ -48,22 +48,29 @@ std::size_t entries(const fs::path& folder) {
 TEST_CASE("result writer: the whole folder, the same bytes twice", "[io]") {
     const testing::TempFolder temp;
     const SurveyRecord record = testing::sample_record();
-    write_results(record, testing::sample_facts(), temp.path() / "a", false);
-    write_results(record, testing::sample_facts(), temp.path() / "b", false);
+    const std::vector<TablePicture> tables{{"T/1", "picture"}, {"t?1", "another"}};
+    write_results(record, testing::sample_facts(), tables, temp.path() / "a", false);
+    write_results(record, testing::sample_facts(), tables, temp.path() / "b", false);
     const auto files = contents(temp.path() / "a");
     CHECK(files == contents(temp.path() / "b"));
-    for (const char* name :
-         {"survey.gpkg", "findings.csv", "modules.csv", "report.html", "manifest.json", "strings/S1.svg"}) {
+    for (const char* name : {"survey.gpkg",
+                             "findings.csv",
+                             "modules.csv",
+                             "report.html",
+                             "manifest.json",
+                             "strings/S1.svg",
+                             "tables/T_1.png",
+                             "tables/t_1-2.png"}) {
         CAPTURE(name);
         CHECK(files.contains(name));
     }
-    CHECK(files.size() == 8);
+    CHECK(files.size() == 10);
     CHECK(entries(temp.path()) == 2);
 }
 
 TEST_CASE("result writer: the manifest names inputs, settings and outputs with their hashes", "[io]") {
     const testing::TempFolder temp;
-    write_results(testing::sample_record(), testing::sample_facts(), temp.path() / "a", false);
+    write_results(testing::sample_record(), testing::sample_facts(), {}, temp.path() / "a", false);
     const auto manifest = nlohmann::json::parse(read(temp.path() / "a/manifest.json"));
     CHECK(manifest["program"]["version"] == "0.1.0");
     CHECK(manifest["settings"]["temperature.scale"] == "0.01");
@@ -82,27 +89,28 @@ TEST_CASE("result writer: the manifest names inputs, settings and outputs with t
 TEST_CASE("result writer: an earlier result is replaced only on request and only by a whole one", "[io]") {
     const testing::TempFolder temp;
     const fs::path folder = temp.path() / "result";
-    write_results(testing::sample_record(), testing::sample_facts(), folder, false);
+    write_results(testing::sample_record(), testing::sample_facts(), {}, folder, false);
     const auto before = contents(folder);
 
-    CHECK_THAT(
-        testing::message_of([&] { write_results(testing::sample_record(), testing::sample_facts(), folder, false); }),
-        Contains("output: ") && Contains("--overwrite"));
+    CHECK_THAT(testing::message_of(
+                   [&] { write_results(testing::sample_record(), testing::sample_facts(), {}, folder, false); }),
+               Contains("output: ") && Contains("--overwrite"));
     CHECK(contents(folder) == before);
 
     SurveyRecord broken = testing::sample_record();
     broken.modules.pop_back();
-    CHECK_THAT(testing::message_of([&] { write_results(broken, testing::sample_facts(), folder, true); }),
+    CHECK_THAT(testing::message_of([&] { write_results(broken, testing::sample_facts(), {}, folder, true); }),
                Contains("internal: ") && Contains("not one result per module"));
     SurveyRecord nowhere = testing::sample_record();
     nowhere.layout.modules[3].corners_in_site[0].x() = kNaN;  // fails half-way, in the GeoPackage
-    CHECK_FALSE(testing::message_of([&] { write_results(nowhere, testing::sample_facts(), folder, true); }).empty());
+    CHECK_FALSE(
+        testing::message_of([&] { write_results(nowhere, testing::sample_facts(), {}, folder, true); }).empty());
     CHECK(contents(folder) == before);
     CHECK(entries(temp.path()) == 1);
 
     SurveyRecord other = testing::sample_record();
     other.title = "Another title";
-    write_results(other, testing::sample_facts(), folder, true);
+    write_results(other, testing::sample_facts(), {}, folder, true);
     CHECK(contents(folder) != before);
     CHECK(entries(temp.path()) == 1);
 }
@@ -110,7 +118,7 @@ TEST_CASE("result writer: an earlier result is replaced only on request and only
 TEST_CASE("result writer: a disk that takes no more is noticed and the earlier result stays", "[io]") {
     const testing::TempFolder temp;
     const fs::path folder = temp.path() / "result";
-    write_results(testing::sample_record(), testing::sample_facts(), folder, false);
+    write_results(testing::sample_record(), testing::sample_facts(), {}, folder, false);
     const auto before = contents(folder);
     // A limit of the size of files stands for a full disk: at each step another file is the one that fails.
     for (const rlim_t bytes : {1000UL, 50000UL, 200000UL, 280000UL}) {
@@ -121,7 +129,7 @@ TEST_CASE("result writer: a disk that takes no more is noticed and the earlier r
         const rlimit small{bytes, unlimited.rlim_max};
         REQUIRE(setrlimit(RLIMIT_FSIZE, &small) == 0);
         const std::string message = testing::message_of(
-            [&] { write_results(testing::sample_record(), testing::sample_facts(), folder, true); });
+            [&] { write_results(testing::sample_record(), testing::sample_facts(), {}, folder, true); });
         REQUIRE(setrlimit(RLIMIT_FSIZE, &unlimited) == 0);
         std::signal(SIGXFSZ, handler);
         CHECK_THAT(message, Contains("output: "));

@@ -74,6 +74,23 @@ TEST_CASE("thermal picture: PNG and SVG have one layout, the PNG at twice the pi
     CHECK(png == thermal_picture_png(picture_of(image)));
 }
 
+TEST_CASE("thermal picture: outlines of known places are drawn, doubtful ones dashed, labelled where there is room") {
+    const Image<float> image = scene();
+    ThermalPicture picture = picture_of(image);
+    const std::string without = thermal_picture_svg(picture);
+    picture.outlines.push_back({"M<1", {{2, 2}, {18, 2}, {18, 20}, {2, 20}}, false});
+    const std::string placed = thermal_picture_svg(picture);
+    CHECK(heatrow::testing::xml_problem(placed) == "");
+    CHECK_THAT(placed, Contains("M&lt;1") && !Contains("stroke-dasharray"));
+    CHECK(placed.size() > without.size());
+    picture.outlines.front().doubtful = true;
+    picture.outlines.front().outline_px = {{2, 2}, {3, 2}, {3, 3}, {2, 3}};
+    const std::string doubtful = thermal_picture_svg(picture);
+    CHECK_THAT(doubtful, Contains("stroke-dasharray") && !Contains("M&lt;1"));
+    picture.ruler = false;
+    CHECK(thermal_picture_svg(picture).size() < doubtful.size());
+}
+
 TEST_CASE("thermal picture: a plain one is the thermogram alone") {
     const Image<float> image = scene();
     ThermalPicture picture = picture_of(image);

@@ -1,0 +1,268 @@
+#include "table_strips.hpp"
+
+#include "heatrow/camera/posed_camera.hpp"
+#include "heatrow/core/median.hpp"
+#include "heatrow/io/frame_reader.hpp"
+#include "heatrow/radiometry/encoding.hpp"
+#include "heatrow/report/thermal_picture.hpp"
+#include "parallel_items.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <optional>
+#include <set>
+
+namespace heatrow {
+namespace {
+
+using Eigen::Vector2d;
+using Eigen::Vector3d;
+
+constexpr double kMetresPerPixel = 0.025;  // of a strip: about the pixels of a usual flight
+constexpr double kSurroundings_m = 0.5;    // shown beyond the table
+constexpr int kWidestPx = 4000;            // longer tables are drawn coarser
+
+// The plane in which a table is drawn: along its first module's top edge, and from there downwards.
+class TablePlane {
+  public:
+    TablePlane(const Layout& layout, const Table& table) : layout_(layout), table_(table) {
+        const Module& first = layout.modules[static_cast<std::size_t>(table.modules.front())];
+        origin_ = first.corners_in_site[0];
+        along_ = (first.corners_in_site[1] - first.corners_in_site[0]).normalized();
+        down_ = (first.corners_in_site[3] - first.corners_in_site[0]).normalized();
+        for (const int module : table.modules) {
+            for (const Vector3d& corner : corners_of(module)) {
+                low_ = low_.cwiseMin(in_plane(corner));
+                high_ = high_.cwiseMax(in_plane(corner));
+            }
+        }
+        low_ -= Vector2d::Constant(kSurroundings_m);
+        high_ += Vector2d::Constant(kSurroundings_m);
+        pixel_m_ = std::max(kMetresPerPixel, (high_.x() - low_.x()) / kWidestPx);
+        for (std::size_t i = 0; i < table.modules.size(); ++i) {
+            centres_px_.push_back(pixel_of(module(i).centre_in_site()));
+        }
+    }
+
+    [[nodiscard]] int width() const { return static_cast<int>(std::ceil((high_.x() - low_.x()) / pixel_m_)); }
+    [[nodiscard]] int height() const { return static_cast<int>(std::ceil((high_.y() - low_.y()) / pixel_m_)); }
+    [[nodiscard]] double pixel_m() const { return pixel_m_; }
+    [[nodiscard]] Vector2d pixel_of(const Vector3d& point) const {
+        return (in_plane(point) - low_) / pixel_m_ - Vector2d::Constant(0.5);
+    }
+    [[nodiscard]] std::vector<Vector2d> outline_of(int module) const {
+        std::vector<Vector2d> outline;
+        for (const Vector3d& corner : corners_of(module)) {
+            outline.push_back(pixel_of(corner));
+        }
+        return outline;
+    }
+    // The module nearest to a pixel, place in Table::modules.
+    [[nodiscard]] std::size_t nearest(const Vector2d& pixel) const {
+        std::size_t nearest = 0;
+        double distance = HUGE_VAL;
+        for (std::size_t i = 0; i < centres_px_.size(); ++i) {
+            const double own = (centres_px_[i] - pixel).squaredNorm();
+            if (own < distance) {
+                distance = own;
+                nearest = i;
+            }
+        }
+        return nearest;
+    }
+    // Where a pixel lies in the plane of one module.
+    [[nodiscard]] Vector3d point_of(const Vector2d& pixel, std::size_t nearest) const {
+        const Vector2d at = low_ + pixel_m_ * (pixel + Vector2d::Constant(0.5));
+        const Vector3d point = origin_ + at.x() * along_ + at.y() * down_;
+        const Vector3d normal = module(nearest).normal_in_site();
+        return point + normal.dot(module(nearest).centre_in_site() - point) * normal;
+    }
+
+  private:
+    [[nodiscard]] const Module& module(std::size_t i) const {
+        return layout_.modules[static_cast<std::size_t>(table_.modules[i])];
+    }
+    [[nodiscard]] const std::array<Vector3d, 4>& corners_of(int module) const {
+        return layout_.modules[static_cast<std::size_t>(module)].corners_in_site;
+    }
+    [[nodiscard]] Vector2d in_plane(const Vector3d& point) const {
+        return {along_.dot(point - origin_), down_.dot(point - origin_)};
+    }
+
+    const Layout& layout_;
+    const Table& table_;
+    Vector3d origin_;
+    Vector3d along_;
+    Vector3d down_;
+    Vector2d low_ = Vector2d::Constant(HUGE_VAL);
+    Vector2d high_ = Vector2d::Constant(-HUGE_VAL);
+    double pixel_m_ = kMetresPerPixel;
+    std::vector<Vector2d> centres_px_;  // of the modules, in the table's order
+};
+
+// For each module of a table the frame to draw it from, -1 for none: frames that show most of the table first.
+std::vector<int> choose_frames(const Table& table, const std::map<int, std::set<int>>& frames_of_module) {
+    std::vector<int> chosen(table.modules.size(), -1);
+    const auto frames_of = [&](std::size_t i) -> const std::set<int>* {
+        const auto found = frames_of_module.find(table.modules[i]);
+        return found == frames_of_module.end() ? nullptr : &found->second;
+    };
+    for (;;) {
+        std::map<int, int> gain;
+        for (std::size_t i = 0; i < chosen.size(); ++i) {
+            if (chosen[i] < 0 && frames_of(i) != nullptr) {
+                for (const int frame : *frames_of(i)) {
+                    ++gain[frame];
+                }
+            }
+        }
+        if (gain.empty()) {
+            return chosen;
+        }
+        const int best = std::max_element(gain.begin(), gain.end(), [](const auto& a, const auto& b) {
+                             return a.second < b.second;
+                         })->first;
+        for (std::size_t i = 0; i < chosen.size(); ++i) {
+            if (chosen[i] < 0 && frames_of(i) != nullptr && frames_of(i)->contains(best)) {
+                chosen[i] = best;
+            }
+        }
+    }
+}
+
+// Apparent temperature between the four pixels around a place; NaN outside the picture.
+float temperature_at(CountView counts, const Vector2d& pixel, const TemperatureEncoding& encoding) {
+    const int x = static_cast<int>(std::floor(pixel.x()));
+    const int y = static_cast<int>(std::floor(pixel.y()));
+    if (!counts.contains(x, y) || !counts.contains(x + 1, y + 1)) {
+        return std::numeric_limits<float>::quiet_NaN();
+    }
+    const double u = pixel.x() - x;
+    const double v = pixel.y() - y;
+    double sum = 0.0;
+    for (const auto& [dx, dy, weight] :
+         {std::tuple{0, 0, (1.0 - u) * (1.0 - v)}, {1, 0, u * (1.0 - v)}, {0, 1, (1.0 - u) * v}, {1, 1, u * v}}) {
+        const double count = double{counts(x + dx, y + dy)};
+        sum += weight * (encoding.nodata && count == *encoding.nodata ? kNaN : count);
+    }
+    return static_cast<float>(exported_temperature(sum, encoding).value());
+}
+
+Image<float> lay_flat(const TablePlane& plane,
+                      const std::vector<int>& chosen,
+                      const SurveyInputs& inputs,
+                      const SurveyRecord& record) {
+    Image<float> flat(plane.width(), plane.height());
+    std::map<int, std::optional<FrameCounts>> decoded;
+    std::map<int, PosedCamera> cameras;
+    for (const int frame : chosen) {
+        if (frame >= 0 && !decoded.contains(frame)) {
+            auto counts = read_frame(inputs.files[static_cast<std::size_t>(frame)].path);
+            decoded.emplace(frame, counts ? std::optional(std::move(*counts)) : std::nullopt);
+            cameras.emplace(frame, PosedCamera(inputs.lens, *record.frames[static_cast<std::size_t>(frame)].pose));
+        }
+    }
+    for (int y = 0; y < flat.height(); ++y) {
+        for (int x = 0; x < flat.width(); ++x) {
+            const Vector2d here(x, y);
+            const std::size_t module = plane.nearest(here);
+            const int frame = chosen[module];
+            float& value = flat.view()(x, y);
+            value = std::numeric_limits<float>::quiet_NaN();
+            if (frame < 0 || !decoded.at(frame)) {
+                continue;
+            }
+            if (const auto pixel = cameras.at(frame).project(plane.point_of(here, module))) {
+                value = temperature_at(
+                    std::as_const(decoded.at(frame)->counts).view(), *pixel, inputs.settings.temperature.encoding);
+            }
+        }
+    }
+    return flat;
+}
+
+// One for all tables, so that strips compare: around the modules' usual cells; ground and hot cells may run out of it.
+TemperatureScale scale_of(const std::vector<FrameOutcome>& outcomes, const TemperatureEncoding& encoding) {
+    constexpr double kAround_k = 8.0;
+    ShownRange range;
+    for (const FrameOutcome& outcome : outcomes) {
+        for (const ModuleSlot& slot : outcome.record.slots) {
+            std::vector<double> cells;
+            for (const CellSample& cell : slot.cells) {
+                cells.push_back(exported_temperature(double{cell.mean}, encoding).value());
+            }
+            const double usual_c = take_median(cells);
+            range = united(range, {Celsius(usual_c - kAround_k), Celsius(usual_c + kAround_k)});
+        }
+    }
+    range = rounded_out(range);
+    return {range.low, range.high, Palette::inferno};
+}
+
+TablePicture draw_table(const SurveyInputs& inputs,
+                        const SurveyRecord& record,
+                        const Table& table,
+                        const std::vector<int>& chosen,
+                        const TemperatureScale& scale) {
+    const TablePlane plane(record.layout, table);
+    const Image<float> flat = lay_flat(plane, chosen, inputs, record);
+    ThermalPicture picture;
+    picture.temperature_c = flat.view();
+    picture.scale = scale;
+    picture.ruler = false;
+    picture.title = "Table " + table.id;
+    std::size_t placed = 0;
+    for (const int module : table.modules) {
+        const Placement placement = record.modules[static_cast<std::size_t>(module)].placement;
+        placed += placement == Placement::placed ? 1U : 0U;
+        picture.outlines.push_back({record.layout.modules[static_cast<std::size_t>(module)].id,
+                                    plane.outline_of(module),
+                                    placement != Placement::placed});
+    }
+    const std::set<int> frames(chosen.begin(), chosen.end());
+    std::string names;
+    for (const int frame : frames) {
+        names += frame < 0 ? "" : (names.empty() ? "" : ", ") + inputs.files[static_cast<std::size_t>(frame)].name;
+    }
+    picture.subtitle = fmt::format(
+        "{} of {} modules placed. Apparent temperature from {}. Lines: the layout, dashed where "
+        "the frames do not tell which module is which.",
+        placed,
+        table.modules.size(),
+        names);
+    picture.metres_per_pixel = Metres(plane.pixel_m());
+    picture.width_px = 2.0 * plane.width();
+    return {table.id, thermal_picture_png(picture)};
+}
+
+}  // namespace
+
+std::vector<TablePicture> make_table_strips(const SurveyInputs& inputs,
+                                            const std::vector<FrameOutcome>& outcomes,
+                                            const SurveyRecord& record,
+                                            int threads,
+                                            const Progress& progress) {
+    std::map<int, std::set<int>> frames_of_module;
+    for (const PlacedView& view : record.views) {
+        const auto inside = [&](const Vector2d& corner) { return inside_picture(inputs.lens, corner); };
+        if (std::all_of(view.corners_px.begin(), view.corners_px.end(), inside)) {
+            frames_of_module[view.module].insert(view.frame);
+        }
+    }
+    const TemperatureScale scale = scale_of(outcomes, inputs.settings.temperature.encoding);
+    const auto& tables = record.layout.tables;
+    std::vector<TablePicture> pictures(tables.size());
+    for_each_item(tables.size(), threads, "drawing tables", progress, [&](std::size_t i) {
+        const std::vector<int> chosen = choose_frames(tables[i], frames_of_module);
+        if (std::any_of(chosen.begin(), chosen.end(), [](int frame) { return frame >= 0; })) {
+            pictures[i] = draw_table(inputs, record, tables[i], chosen, scale);
+        }
+    });
+    std::erase_if(pictures, [](const TablePicture& picture) { return picture.png.empty(); });
+    return pictures;
+}
+
+}  // namespace heatrow
