@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdlib>
 #include <optional>
 
 namespace heatrow::detail {
@@ -14,12 +15,46 @@ namespace {
 using Eigen::ArrayXXf;
 using Eigen::Vector2d;
 
-// Block values beyond these quantiles are drawn in: one hot spot must not outweigh a row.
 // Share of the variance that no placement explains (modules and ground are not even): keeps small differences between
 // good placements from counting (own choice).
 constexpr float kUnexplained = 0.05F;
+// Block values beyond these quantiles are drawn in: one hot spot must not outweigh a row.
 constexpr double kLowQuantile = 0.01;
 constexpr double kHighQuantile = 0.99;
+
+std::vector<float> gaussian(double sd) {
+    std::vector<float> kernel;
+    if (sd * sd < 0.5) {
+        // Three taps of the right variance: a Gaussian this narrow would vanish between the cells.
+        const float side = static_cast<float>(0.5 * sd * sd);
+        return {side, 1.0F - 2.0F * side, side};
+    }
+    const int half = static_cast<int>(std::ceil(3.0 * sd));
+    float sum = 0.0F;
+    for (int i = -half; i <= half; ++i) {
+        kernel.push_back(static_cast<float>(std::exp(-0.5 * i * i / (sd * sd))));
+        sum += kernel.back();
+    }
+    for (float& weight : kernel) {
+        weight /= sum;
+    }
+    return kernel;
+}
+
+ArrayXXf along_first(const ArrayXXf& in, const std::vector<float>& kernel) {
+    const int half = static_cast<int>(kernel.size() / 2);
+    ArrayXXf out = ArrayXXf::Zero(in.rows(), in.cols());
+    for (int i = -half; i <= half; ++i) {
+        const Eigen::Index shift = std::abs(i);
+        if (shift >= in.rows()) {
+            continue;
+        }
+        const Eigen::Index length = in.rows() - shift;
+        const float weight = kernel[static_cast<std::size_t>(i + half)];
+        out.middleRows(i > 0 ? 0 : shift, length) += weight * in.middleRows(i > 0 ? shift : 0, length);
+    }
+    return out;
+}
 
 void draw_in_extremes(ArrayXXf& means) {
     std::vector<float> sorted(means.data(), means.data() + means.size());
@@ -33,12 +68,14 @@ void draw_in_extremes(ArrayXXf& means) {
     means = means.max(low).min(high);
 }
 
-// Share of each block that modules cover; the picture with `border` blocks around it.
+// Share of each block that modules cover, blurred as the picture is; the picture with `reach` blocks around it.
 ArrayXXf cover(const LayoutIndex& site,
                const PosedCamera& camera,
                const std::vector<int>& modules,
                const BlockPicture& picture,
-               int border) {
+               int reach) {
+    const int beyond = static_cast<int>(std::ceil(2.0 * picture.blur_blocks));
+    const int border = reach + beyond;
     const Eigen::Index columns = picture.means.rows() + 2 * border;
     const Eigen::Index rows = picture.means.cols() + 2 * border;
     ArrayXXf covered = ArrayXXf::Zero(columns, rows);
@@ -51,7 +88,8 @@ ArrayXXf cover(const LayoutIndex& site,
             whole = pixel.has_value();
             if (whole) {
                 // Block (0, 0) covers pixels 0 to block - 1: its centre is at (block - 1) / 2.
-                corners[i] = ((*pixel - Vector2d::Constant(0.5 * (block - 1.0))) / block).array() + border;
+                corners[i] =
+                    ((*pixel - Vector2d::Constant(0.5 * (block - 1.0))) / block).array() + (border - picture.cropped);
             }
         }
         if (!whole) {
@@ -73,7 +111,12 @@ ArrayXXf cover(const LayoutIndex& site,
             }
         }
     }
-    return covered.min(1.0F);
+    covered = covered.min(1.0F);
+    if (picture.blur_blocks > 0.0) {
+        const ArrayXXf blurred = smoothed(covered, picture.blur_blocks);
+        return blurred.block(beyond, beyond, columns - 2 * beyond, rows - 2 * beyond);
+    }
+    return covered;
 }
 
 // Sums over every window of the size of the picture, by running sums.
@@ -95,7 +138,13 @@ ArrayXXf window_sums(const ArrayXXf& values, Eigen::Index width, Eigen::Index he
 
 }  // namespace
 
-BlockPicture reduce(CountView counts, int block_px, double nodata) {
+ArrayXXf smoothed(const ArrayXXf& values, double sd) {
+    const std::vector<float> kernel = gaussian(sd);
+    const ArrayXXf once = along_first(values, kernel);
+    return along_first(once.transpose(), kernel).transpose();
+}
+
+BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_blocks) {
     BlockPicture picture;
     picture.block_px = block_px;
     const int columns = counts.width() / block_px;
@@ -133,6 +182,15 @@ BlockPicture reduce(CountView counts, int block_px, double nodata) {
     }
     if (picture.means.size() > 0) {
         draw_in_extremes(picture.means);
+        if (blur_blocks > 0.0) {
+            picture.blur_blocks = blur_blocks;
+            const Eigen::Index shorter = std::min(picture.means.rows(), picture.means.cols());
+            picture.cropped = static_cast<int>(
+                std::min<Eigen::Index>(static_cast<Eigen::Index>(std::ceil(2.0 * blur_blocks)), shorter / 4));
+            const Eigen::Index crop = picture.cropped;
+            const ArrayXXf blurred = smoothed(picture.means, blur_blocks);
+            picture.means = ArrayXXf(blurred.block(crop, crop, columns - 2 * crop, rows - 2 * crop));
+        }
         picture.means -= picture.means.mean();
     }
     return picture;
@@ -142,8 +200,7 @@ ShiftScores match_coverage(const BlockPicture& picture,
                            const LayoutIndex& site,
                            const PosedCamera& camera,
                            const std::vector<int>& modules,
-                           int reach,
-                           double independent) {
+                           int reach) {
     const Eigen::Index width = picture.means.rows();
     const Eigen::Index height = picture.means.cols();
     const Eigen::Index span = 2 * reach + 1;
@@ -167,13 +224,15 @@ ShiftScores match_coverage(const BlockPicture& picture,
     // The mean of the picture is zero, so the products are covariances.
     const ArrayXXf variance = (squares - means.square()).max(1e-6F) * std::max(picture_variance, 1e-12F);
     const ArrayXXf explained = (products.square() / variance).min(1.0F);
-    const ArrayXXf gain =
-        -0.5F * static_cast<float>(independent) * ((1.0F - explained + kUnexplained) / (1.0F + kUnexplained)).log();
     ShiftScores scores;
     scores.reach = reach;
-    scores.warmer = (products > 0.0F).select(gain, 0.0F);
-    scores.cooler = (products < 0.0F).select(gain, 0.0F);
+    scores.explained = (products > 0.0F).select(explained, -explained);
     return scores;
+}
+
+ArrayXXf likelihood_gain(const ShiftScores& scores, bool warmer, double independent) {
+    const ArrayXXf explained = (warmer ? scores.explained : ArrayXXf(-scores.explained)).max(0.0F);
+    return -0.5F * static_cast<float>(independent) * ((1.0F - explained + kUnexplained) / (1.0F + kUnexplained)).log();
 }
 
 }  // namespace heatrow::detail

@@ -14,26 +14,33 @@ namespace heatrow::detail {
 // A picture reduced to means over square blocks; what is not data has the mean of the rest.
 struct BlockPicture {
     int block_px = 1;
-    Eigen::ArrayXXf means;  // columns of the picture along the first index
+    double blur_blocks = 0.0;  // standard deviation
+    int cropped = 0;           // blocks at every border that the blur would have had to guess
+    Eigen::ArrayXXf means;     // columns of the picture along the first index
 };
-BlockPicture reduce(CountView counts, int block_px, double nodata);
+// A blur of half a module and more hides the gaps between modules: whole-block shifts would meet them now well, now
+// badly, all along an even row.
+BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_blocks = 0.0);
 
-// Scores over shifts from -reach to +reach blocks along x (first index) and y.
+// Convolution with a Gaussian of `sd` cells along both axes; outside counts as nothing.
+Eigen::ArrayXXf smoothed(const Eigen::ArrayXXf& values, double sd);
+
+// Over shifts from -reach to +reach blocks along x (first index) and y: share of the picture's variance that the
+// shifted coverage explains (squared correlation), negative where modules are the cooler ones.
 struct ShiftScores {
     int reach = 0;
-    // Natural log of the likelihood gain of "module area differs from the rest" over "no difference", one for modules
-    // being warmer, one for cooler.
-    Eigen::ArrayXXf warmer;
-    Eigen::ArrayXXf cooler;
+    Eigen::ArrayXXf explained;
 };
 
-// A shift of s blocks means that what the pose puts at p is seen at p - s. independent: how many independent samples
-// the whole picture is worth.
+// A shift of s blocks means that what the pose puts at p is seen at p - s.
 ShiftScores match_coverage(const BlockPicture& picture,
                            const LayoutIndex& site,
                            const PosedCamera& camera,
                            const std::vector<int>& modules,
-                           int reach,
-                           double independent);
+                           int reach);
+
+// Natural log of the likelihood gain of "module area differs from the rest" over "no difference", for modules warmer
+// (or cooler) than the rest. independent: how many independent samples the whole picture is worth.
+Eigen::ArrayXXf likelihood_gain(const ShiftScores& scores, bool warmer, double independent);
 
 }  // namespace heatrow::detail

@@ -1,39 +1,42 @@
 #include "heatrow/georeference/flight_alignment.hpp"
 
 #include "coverage_match.hpp"
+#include "displacement_track.hpp"
+#include "drift_fit.hpp"
 #include "heatrow/camera/posed_camera.hpp"
+#include "heatrow/core/median.hpp"
 #include "heatrow/georeference/frame_lock.hpp"
-#include "predicted_lines.hpp"
+#include "height_search.hpp"
+
+#include <Eigen/LU>
 
 #include <algorithm>
+#include <array>
+#include <chrono>
 #include <cmath>
 #include <limits>
-#include <optional>
+#include <numeric>
 #include <vector>
 
 namespace heatrow {
 
 namespace {
 
+using detail::CoverageFrame;
+using detail::DisplacementGrid;
+using detail::DisplacementTrack;
+using detail::DisplacementVotes;
+using detail::HeightHeading;
 using Eigen::ArrayXXf;
+using Eigen::Matrix2d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
-constexpr double kBlocksPerModule = 6.0;  // along a module's short side
-constexpr int kLargestBlockPx = 12;
-
-// One frame's votes at one height: log probability of each shift of the picture, in blocks.
-struct FrameVotes {
-    ArrayXXf warmer;
-    ArrayXXf cooler;
-};
-
-struct VotingFrame {
-    // Shift in blocks that a change of position makes: 2 x 3.
-    Eigen::Matrix<double, 2, 3> shift_by_position;
-    int reach = 0;
-    std::vector<FrameVotes> by_height;
-};
+// Frames that settle height and heading (own choice: more add time and little else).
+constexpr std::size_t kHeightFrames = 8;
+// What one frame says between places counts only beyond this: pixels that happen to fall a little better on one of two
+// equal places are no witness, and many frames must not add up to one. Natural log units (own choice).
+constexpr float kSilence = 3.0F;
 
 double shortest_side_m(const LayoutIndex& site) {
     double shortest = std::numeric_limits<double>::infinity();
@@ -55,302 +58,290 @@ double placement_distance_m(const LayoutIndex& site) {
     return 0.75 * distance;
 }
 
-std::vector<double> height_steps(const AlignmentOptions& options) {
-    constexpr double kStep = 0.5;  // m: at 20 m a step changes the scale by 2.5 %, half of that is left at most
-    const int half = static_cast<int>(std::ceil(options.search_vertical.value() / kStep - 1e-9));
-    std::vector<double> steps;
-    for (int i = -half; i <= half; ++i) {
-        steps.push_back(half > 0 ? options.search_vertical.value() * i / half : 0.0);
-    }
-    return steps;
+double seconds(UtcTime time) {
+    return std::chrono::duration<double>(time.time_since_epoch()).count();
 }
 
-// Convolution with a Gaussian of `sd` blocks along both axes; outside counts as nothing.
-ArrayXXf smoothed(const ArrayXXf& values, double sd) {
-    const int half = std::max(1, static_cast<int>(std::ceil(3.0 * sd)));
-    std::vector<float> kernel;
-    double sum = 0.0;
-    for (int i = -half; i <= half; ++i) {
-        kernel.push_back(static_cast<float>(std::exp(-0.5 * i * i / (sd * sd))));
-        sum += static_cast<double>(kernel.back());
+Vector2d forward_of(const FramePose& pose) {
+    return {std::sin(pose.yaw.value()), std::cos(pose.yaw.value())};
+}
+
+std::vector<const ScoutFrame*> frames_by_time(std::span<const ScoutFrame> frames) {
+    std::vector<const ScoutFrame*> sorted;
+    for (const ScoutFrame& frame : frames) {
+        if (frame.prior->pose) {
+            sorted.push_back(&frame);
+        }
     }
-    const auto along_first = [&](const ArrayXXf& in) {
-        ArrayXXf out = ArrayXXf::Zero(in.rows(), in.cols());
-        for (int i = -half; i <= half; ++i) {
-            const Eigen::Index shift = std::abs(i);
-            if (shift >= in.rows()) {
-                continue;
+    std::stable_sort(sorted.begin(), sorted.end(), [](const ScoutFrame* a, const ScoutFrame* b) {
+        return a->prior->time < b->prior->time;
+    });
+    return sorted;
+}
+
+HeightHeading settle_height(const LayoutIndex& site,
+                            const Lens& lens,
+                            const std::vector<const ScoutFrame*>& frames,
+                            const AlignmentOptions& options) {
+    std::vector<CoverageFrame> chosen;
+    const std::size_t count = std::min(frames.size(), kHeightFrames);
+    // Order by bits reversed would spread the first ones best; the middle, then outwards, does nearly as well.
+    for (std::size_t i = 0; i < count; ++i) {
+        const ScoutFrame& frame = *frames[((2 * ((i * 5 + 3) % count) + 1) * frames.size()) / (2 * count)];
+        chosen.emplace_back(frame.counts, *frame.prior->pose, options.nodata);
+    }
+    return detail::find_height_and_heading(
+        site,
+        lens,
+        chosen,
+        {options.search_vertical.value(), options.search_heading, options.search_horizontal.value()});
+}
+
+// What a parabola through three neighbours rises above the middle one; 0 unless that is the highest.
+float rise_between(float before, float here, float after) {
+    const float bend = 2.0F * here - before - after;
+    return here >= before && here >= after && bend > 0.0F ? (after - before) * (after - before) / (8.0F * bend) : 0.0F;
+}
+
+// Whole-block shifts pass the crest of an even row now on it, now half a block beside it; each gets the height of the
+// crest that runs past it.
+ArrayXXf with_crests(const ArrayXXf& gain) {
+    ArrayXXf crests = gain;
+    for (Eigen::Index y = 0; y < gain.cols(); ++y) {
+        for (Eigen::Index x = 0; x < gain.rows(); ++x) {
+            float rise = 0.0F;
+            if (x > 0 && x + 1 < gain.rows()) {
+                rise = rise_between(gain(x - 1, y), gain(x, y), gain(x + 1, y));
             }
-            const Eigen::Index length = in.rows() - shift;
-            const float weight = kernel[static_cast<std::size_t>(i + half)] / static_cast<float>(sum);
-            out.middleRows(i > 0 ? 0 : shift, length) += weight * in.middleRows(i > 0 ? shift : 0, length);
-        }
-        return out;
-    };
-    const ArrayXXf once = along_first(values);
-    return along_first(once.transpose()).transpose();
-}
-
-// Scores to log probabilities of the shift, blurred by the scatter of logged poses, with a floor for frames that show
-// something else. `total` is the sum of exp(score - highest) over everything that was tried for this frame and sign.
-ArrayXXf votes_of(const ArrayXXf& scores, float highest, double total, double places, double scatter, double outliers) {
-    const ArrayXXf likely = smoothed((scores - highest).exp(), scatter) / static_cast<float>(total);
-    return ((1.0F - static_cast<float>(outliers)) * likely + static_cast<float>(outliers / places)).log();
-}
-
-std::optional<VotingFrame> read_votes(const LayoutIndex& site,
-                                      const Lens& lens,
-                                      const ScoutFrame& frame,
-                                      const std::vector<double>& heights,
-                                      const AlignmentOptions& options) {
-    const FramePose& logged = *frame.prior->pose;
-    const PosedCamera logged_camera(lens, logged);
-    const Metres margin(options.search_horizontal.value() + 3.0 * options.position_sd.value());
-    const std::vector<int> in_view = detail::modules_in_view(site, logged_camera, margin);
-    if (in_view.empty()) {
-        return std::nullopt;
-    }
-    const double pixel_m = detail::pixel_size_m(site, logged_camera, in_view);
-    const double short_side_px = shortest_side_m(site) / pixel_m;
-    const int block = std::clamp(static_cast<int>(std::lround(short_side_px / kBlocksPerModule)), 1, kLargestBlockPx);
-    const detail::BlockPicture picture = detail::reduce(frame.counts, block, options.nodata);
-    if (picture.means.size() == 0) {
-        return std::nullopt;
-    }
-    const double scatter =
-        std::hypot(options.position_sd.value() / pixel_m, options.attitude_sd.value() * lens.focal_px) / block;
-
-    VotingFrame voting;
-    voting.reach = static_cast<int>(std::ceil(options.search_horizontal.value() / pixel_m / block + scatter)) + 1;
-    // The picture is worth about as many independent samples as modules would fit into it.
-    const ModuleType& type = site.layout().type_of(site.module(in_view.front()));
-    const double independent = static_cast<double>(lens.width_px) * lens.height_px * pixel_m * pixel_m /
-                               std::max(type.width.value() * type.height.value(), 1e-6);
-    Eigen::Matrix<double, 2, 3> shift = logged_camera.camera_from_site_rotation().topRows<2>() / (pixel_m * block);
-    // Heights are tried one by one.
-    shift.col(2).setZero();
-    voting.shift_by_position = shift;
-
-    std::vector<detail::ShiftScores> scores;
-    float highest_warmer = 0.0F;
-    float highest_cooler = 0.0F;
-    for (const double height : heights) {
-        FramePose pose = logged;
-        pose.position_in_site.z() += height;
-        scores.push_back(
-            detail::match_coverage(picture, site, PosedCamera(lens, pose), in_view, voting.reach, independent));
-        highest_warmer = std::max(highest_warmer, scores.back().warmer.maxCoeff());
-        highest_cooler = std::max(highest_cooler, scores.back().cooler.maxCoeff());
-    }
-    double total_warmer = 0.0;
-    double total_cooler = 0.0;
-    double places = 0.0;
-    for (const detail::ShiftScores& score : scores) {
-        total_warmer += static_cast<double>((score.warmer - highest_warmer).exp().sum());
-        total_cooler += static_cast<double>((score.cooler - highest_cooler).exp().sum());
-        places += static_cast<double>(score.warmer.size());
-    }
-    // Both signs share one normalisation: the sign that explains less gets less.
-    const double highest = static_cast<double>(std::max(highest_warmer, highest_cooler));
-    const double log_all = highest + std::log(total_warmer * std::exp(static_cast<double>(highest_warmer) - highest) +
-                                              total_cooler * std::exp(static_cast<double>(highest_cooler) - highest));
-    for (const detail::ShiftScores& score : scores) {
-        voting.by_height.push_back({votes_of(score.warmer,
-                                             highest_warmer,
-                                             std::exp(log_all - static_cast<double>(highest_warmer)),
-                                             places,
-                                             scatter,
-                                             options.outlier_share),
-                                    votes_of(score.cooler,
-                                             highest_cooler,
-                                             std::exp(log_all - static_cast<double>(highest_cooler)),
-                                             places,
-                                             scatter,
-                                             options.outlier_share)});
-    }
-    return voting;
-}
-
-double interpolated(const ArrayXXf& values, const Vector2d& at) {
-    const double x = std::clamp(at.x(), 0.0, static_cast<double>(values.rows() - 1) - 1e-6);
-    const double y = std::clamp(at.y(), 0.0, static_cast<double>(values.cols() - 1) - 1e-6);
-    const Eigen::Index i = static_cast<Eigen::Index>(x);
-    const Eigen::Index j = static_cast<Eigen::Index>(y);
-    const double u = x - static_cast<double>(i);
-    const double v = y - static_cast<double>(j);
-    return (1.0 - v) * ((1.0 - u) * static_cast<double>(values(i, j)) + u * static_cast<double>(values(i + 1, j))) +
-           v * ((1.0 - u) * static_cast<double>(values(i, j + 1)) + u * static_cast<double>(values(i + 1, j + 1)));
-}
-
-struct Place {
-    Vector3d correction{0.0, 0.0, 0.0};
-    std::size_t height = 0;
-    bool warmer = true;
-};
-
-// Every place of the search, in a fixed order.
-std::vector<Place> all_places(const std::vector<double>& heights, double step_m, double radius_m) {
-    const int half = static_cast<int>(std::floor(radius_m / step_m));
-    std::vector<Place> places;
-    for (std::size_t height = 0; height < heights.size(); ++height) {
-        for (int north = -half; north <= half; ++north) {
-            for (int east = -half; east <= half; ++east) {
-                const Vector3d correction(east * step_m, north * step_m, heights[height]);
-                if (correction.head<2>().norm() <= radius_m) {
-                    places.push_back({correction, height, true});
-                    places.push_back({correction, height, false});
-                }
+            if (y > 0 && y + 1 < gain.cols()) {
+                rise = std::max(rise, rise_between(gain(x, y - 1), gain(x, y), gain(x, y + 1)));
             }
+            crests(x, y) += rise;
         }
     }
-    return places;
+    return crests;
 }
 
-double vote_of(const VotingFrame& frame, const Place& place) {
-    const Vector2d shift = frame.shift_by_position * place.correction;
-    const Vector2d at = shift.array() + frame.reach;
-    const FrameVotes& votes = frame.by_height[place.height];
-    return interpolated(place.warmer ? votes.warmer : votes.cooler, at);
+// Scores to votes: probabilities blurred by the scatter of logged poses, with a floor for frames that show something
+// else, and a plateau where places do nearly as well as the best.
+ArrayXXf votes_of(const ArrayXXf& gain, double scatter, double outliers) {
+    const ArrayXXf likely = (gain - gain.maxCoeff()).exp();
+    const float outlying = static_cast<float>(outliers / static_cast<double>(gain.size()));
+    const ArrayXXf votes =
+        ((1.0F - static_cast<float>(outliers)) * detail::smoothed(likely / likely.sum(), scatter) + outlying).log();
+    return votes.min(votes.maxCoeff() - kSilence);
 }
 
-// The place with most votes; the first of equals.
-Place most_voted(const std::vector<VotingFrame>& frames, const std::vector<Place>& places) {
-    Place best;
-    double most = -std::numeric_limits<double>::infinity();
-    for (const Place& place : places) {
-        double votes = 0.0;
-        for (const VotingFrame& frame : frames) {
-            votes += vote_of(frame, place);
-        }
-        if (votes > most) {
-            most = votes;
-            best = place;
+// Nothing (empty votes) where the frame can see no module.
+DisplacementVotes read_votes(const LayoutIndex& site,
+                             const Lens& lens,
+                             const ScoutFrame& frame,
+                             const HeightHeading& found,
+                             const DisplacementGrid& grid,
+                             const AlignmentOptions& options) {
+    constexpr double kBlockM = 0.2;
+    const double blur_m = 0.5 * placement_distance_m(site);
+    DisplacementVotes votes;
+    FramePose pose = *frame.prior->pose;
+    pose.position_in_site.z() += found.height_m;
+    pose.yaw += found.heading;
+    votes.time_s = seconds(frame.prior->time);
+    votes.forward = forward_of(pose);
+    CoverageFrame coverage(frame.counts, pose, options.nodata);
+    const double scatter_m = std::hypot(
+        options.position_sd.value(),
+        options.attitude_sd.value() * (pose.position_in_site.z() - 0.5 * (site.lowest_m() + site.highest_m())));
+    const CoverageFrame::Match match =
+        coverage.match(site, lens, pose, kBlockM, options.search_horizontal.value() + 2.0 * scatter_m, blur_m);
+    if (match.scores.explained.size() == 0) {
+        return votes;
+    }
+    const ArrayXXf all =
+        votes_of(with_crests(detail::likelihood_gain(match.scores, found.warmer, detail::kIndependentRows)),
+                 scatter_m / match.block_m,
+                 options.outlier_share);
+    votes.votes = ArrayXXf(grid.size(), grid.size());
+    for (Eigen::Index north = 0; north < grid.size(); ++north) {
+        for (Eigen::Index east = 0; east < grid.size(); ++east) {
+            const Vector2d shift = match.shift_by_displacement * grid.at(east, north);
+            votes.votes(east, north) =
+                static_cast<float>(detail::interpolated(all, shift.array() + match.scores.reach));
         }
     }
-    return best;
+    return votes;
 }
 
-// How much more the frames speak for `best` than for the strongest place at least `apart_m` away. What one frame says
-// counts only beyond kSilence: pixels that happen to fall a little better on one of two equal places are no witness,
-// and many frames must not add up to one.
-double margin_of(const std::vector<VotingFrame>& frames,
-                 const std::vector<Place>& places,
-                 const Place& best,
-                 double apart_m) {
-    constexpr double kSilence = 2.0;  // natural log units (own choice)
-    std::vector<double> for_best;
-    for (const VotingFrame& frame : frames) {
-        for_best.push_back(vote_of(frame, best));
+void set_drift(const std::vector<double>& times_s,
+               const std::vector<Vector2d>& drift,
+               const std::vector<Matrix2d>& covariance,
+               const std::vector<double>& margins,
+               FlightAlignment& alignment) {
+    alignment.drift.clear();
+    std::array<std::vector<double>, 2> all;
+    Matrix2d mean_covariance = Matrix2d::Zero();
+    for (std::size_t i = 0; i < drift.size(); ++i) {
+        const auto since = std::chrono::duration<double>(times_s[i]);
+        alignment.drift.push_back(
+            {UtcTime(std::chrono::round<std::chrono::milliseconds>(since)), drift[i], covariance[i], margins[i]});
+        all[0].push_back(drift[i].x());
+        all[1].push_back(drift[i].y());
+        mean_covariance += covariance[i] / static_cast<double>(drift.size());
     }
-    double margin = std::numeric_limits<double>::infinity();
-    for (const Place& place : places) {
-        if ((place.correction - best.correction).head<2>().norm() < apart_m) {
-            continue;
-        }
-        double difference = 0.0;
-        for (std::size_t i = 0; i < frames.size(); ++i) {
-            const double says = for_best[i] - vote_of(frames[i], place);
-            difference += std::copysign(std::max(0.0, std::abs(says) - kSilence), says);
-        }
-        margin = std::min(margin, difference);
-    }
-    return margin;
+    alignment.position_correction_in_site.head<2>() = Vector2d(median_of(all[0]), median_of(all[1]));
+    alignment.correction_sd.head<2>() = mean_covariance.diagonal().cwiseSqrt();
 }
 
-double median_of(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
-
-// Locks the scout frames at the placement found and moves it by the median of what is left.
+// Locks the scout frames about the placement found; what they are then off by gives drift, height and attitude anew.
 void refine_on_edges(const LayoutIndex& site,
                      const Lens& lens,
-                     std::span<const ScoutFrame> frames,
+                     const std::vector<const ScoutFrame*>& frames,
                      const AlignmentOptions& options,
                      FlightAlignment& alignment) {
     LockOptions lock;
-    // The correction is still coarse here: the position carries most of what is left of it.
-    constexpr double kCoarseSdM = 0.15;
-    lock.position_sd = Metres(std::hypot(options.position_sd.value(), kCoarseSdM));
+    lock.position_sd = options.position_sd;
     lock.attitude_sd = options.attitude_sd;
     lock.blur_sigma_px = options.blur_sigma_px;
     lock.nodata = options.nodata;
-    const double bound = 0.6 * placement_distance_m(site);  // less than half a pitch
-    const Vector3d found = alignment.position_correction_in_site;
+    const double bound = 0.8 * placement_distance_m(site);  // less than two thirds of a pitch
     for (int round = 0; round < 2; ++round) {
-        std::array<std::vector<double>, 3> left;
-        for (const ScoutFrame& frame : frames) {
-            if (!frame.prior->pose) {
-                continue;
-            }
-            lock.camera_motion_in_site = frame.camera_motion_in_site;
+        std::vector<detail::DriftObservation> observed;
+        std::vector<double> margins;
+        std::array<std::vector<double>, 4> constants;  // height, yaw, pitch, roll
+        for (const ScoutFrame* frame : frames) {
+            lock.camera_motion_in_site = frame->camera_motion_in_site;
             const tl::expected<LockedFrame, Rejection> locked =
-                lock_frame(site, lens, *frame.prior, alignment, frame.counts, lock);
+                lock_frame(site, lens, *frame->prior, alignment, frame->counts, lock);
             if (!locked) {
                 continue;
             }
-            const Vector3d correction = locked->pose.position_in_site - frame.prior->pose->position_in_site;
-            if ((correction - found).head<2>().norm() > bound) {
+            const ExpectedPose expected = expected_pose(alignment, *frame->prior);
+            const FramePose& logged = *frame->prior->pose;
+            const Vector3d off = locked->pose.position_in_site - expected.pose.position_in_site;
+            if (off.head<2>().norm() > bound) {
                 continue;
             }
-            for (std::size_t axis = 0; axis < 3; ++axis) {
-                left[axis].push_back(correction[static_cast<Eigen::Index>(axis)]);
-            }
+            observed.push_back({seconds(frame->prior->time),
+                                forward_of(expected.pose),
+                                (locked->pose.position_in_site - logged.position_in_site).head<2>()});
+            margins.push_back(expected.margin);
+            constants[0].push_back(locked->pose.position_in_site.z() - logged.position_in_site.z());
+            constants[1].push_back(wrap_half_turn(locked->pose.yaw - logged.yaw).value());
+            constants[2].push_back(wrap_half_turn(locked->pose.pitch - logged.pitch).value());
+            constants[3].push_back(wrap_half_turn(locked->pose.roll - logged.roll).value());
         }
-        alignment.frames_locked = static_cast<int>(left[0].size());
+        alignment.frames_locked = static_cast<int>(observed.size());
         constexpr int kLeastLocked = 3;
         if (alignment.frames_locked < std::min(kLeastLocked, alignment.frames_used) || alignment.frames_locked == 0) {
             return;
         }
-        for (std::size_t axis = 0; axis < 3; ++axis) {
-            const double median = median_of(left[axis]);
-            std::vector<double> off = left[axis];
-            for (double& value : off) {
-                value = std::abs(value - median);
-            }
-            const Eigen::Index i = static_cast<Eigen::Index>(axis);
-            alignment.position_correction_in_site[i] = median;
-            // Of a median of normal values.
-            alignment.correction_sd[i] = 1.2533 * 1.4826 * median_of(off) / std::sqrt(static_cast<double>(off.size()));
+        const detail::DriftFit fit =
+            detail::fit_drift(observed, options.position_sd.value(), alignment.wander_m, alignment.turning_correction);
+        std::vector<double> times;
+        for (const detail::DriftObservation& one : observed) {
+            times.push_back(one.time_s);
+        }
+        set_drift(times, fit.drift, fit.covariance, margins, alignment);
+        alignment.turning_correction = fit.turning;
+        // Standard deviation of a median of normal values.
+        const double by_count = 1.2533 / std::sqrt(static_cast<double>(observed.size()));
+        alignment.position_correction_in_site.z() = median_of(constants[0]);
+        alignment.correction_sd.z() = by_count * robust_sigma(constants[0]);
+        for (Eigen::Index axis = 0; axis < 3; ++axis) {
+            const std::vector<double>& values = constants[static_cast<std::size_t>(axis) + 1];
+            alignment.attitude_correction[axis] = median_of(values);
+            alignment.attitude_correction_sd[axis] = by_count * robust_sigma(values);
         }
     }
 }
 
 }  // namespace
 
+ExpectedPose expected_pose(const FlightAlignment& alignment, const FramePrior& prior) {
+    ExpectedPose expected;
+    expected.pose = *prior.pose;
+    FramePose& pose = expected.pose;
+    pose.yaw += Radians(alignment.attitude_correction[0]);
+    pose.pitch += Radians(alignment.attitude_correction[1]);
+    pose.roll += Radians(alignment.attitude_correction[2]);
+    expected.attitude_sd = alignment.attitude_correction_sd;
+    pose.position_in_site.z() += alignment.position_correction_in_site.z();
+    expected.position_covariance.diagonal() = alignment.correction_sd.cwiseAbs2();
+    expected.margin = alignment.margin;
+    if (alignment.drift.empty()) {
+        pose.position_in_site.head<2>() += alignment.position_correction_in_site.head<2>();
+    } else {
+        const auto later = std::lower_bound(
+            alignment.drift.begin(), alignment.drift.end(), prior.time, [](const DriftPoint& point, UtcTime time) {
+                return point.time < time;
+            });
+        const DriftPoint& b = later == alignment.drift.end() ? alignment.drift.back() : *later;
+        const DriftPoint& a = later == alignment.drift.begin() ? alignment.drift.front() : *std::prev(later);
+        const double span = seconds(b.time) - seconds(a.time);
+        const double t = seconds(prior.time);
+        const double share = span > 0.0 ? std::clamp((t - seconds(a.time)) / span, 0.0, 1.0) : 0.5;
+        // A walk between two known points (a Brownian bridge), or beyond the last one.
+        const double from_a = std::abs(t - seconds(a.time));
+        const double from_b = std::abs(t - seconds(b.time));
+        const double free_s =
+            t > seconds(a.time) && t < seconds(b.time) ? from_a * from_b / span : std::min(from_a, from_b);
+        pose.position_in_site.head<2>() += (1.0 - share) * a.drift + share * b.drift;
+        expected.position_covariance.topLeftCorner<2, 2>() =
+            (1.0 - share) * a.covariance + share * b.covariance +
+            Matrix2d::Identity() * alignment.wander_m * alignment.wander_m * free_s;
+        expected.margin = std::min({alignment.margin, a.margin, b.margin});
+    }
+    pose.position_in_site.head<2>() += detail::turned(forward_of(pose), alignment.turning_correction);
+    return expected;
+}
+
 FlightAlignment align_flight(const LayoutIndex& site,
                              const Lens& lens,
                              std::span<const ScoutFrame> frames,
                              const AlignmentOptions& options) {
     FlightAlignment alignment;
-    if (site.layout().modules.empty()) {
+    const std::vector<const ScoutFrame*> sorted = frames_by_time(frames);
+    if (site.layout().modules.empty() || sorted.empty()) {
         return alignment;
     }
-    const std::vector<double> heights = height_steps(options);
-    std::vector<VotingFrame> voting;
-    double finest_m = std::numeric_limits<double>::infinity();
-    for (const ScoutFrame& frame : frames) {
-        if (!frame.prior->pose) {
-            continue;
-        }
-        if (std::optional<VotingFrame> votes = read_votes(site, lens, frame, heights, options)) {
-            finest_m = std::min(finest_m, 1.0 / votes->shift_by_position.norm());
-            voting.push_back(std::move(*votes));
+    const HeightHeading found = settle_height(site, lens, sorted, options);
+    const double near_m = placement_distance_m(site);
+    DisplacementGrid grid;
+    grid.step_m = near_m / 3.0;
+    grid.half = static_cast<int>(std::ceil(options.search_horizontal.value() / grid.step_m));
+    std::vector<DisplacementVotes> votes;
+    std::vector<double> times;
+    for (const ScoutFrame* frame : sorted) {
+        DisplacementVotes one = read_votes(site, lens, *frame, found, grid, options);
+        if (one.votes.size() > 0) {
+            times.push_back(one.time_s);
+            votes.push_back(std::move(one));
         }
     }
-    alignment.frames_used = static_cast<int>(voting.size());
-    if (voting.empty()) {
+    alignment.frames_used = static_cast<int>(votes.size());
+    if (votes.empty()) {
         return alignment;
     }
-    const double step_m = std::max(finest_m, options.search_horizontal.value() / 60.0);
-    const std::vector<Place> places = all_places(heights, step_m, options.search_horizontal.value());
-    const Place best = most_voted(voting, places);
-    alignment.position_correction_in_site = best.correction;
-    alignment.correction_sd = Vector3d(step_m, step_m, options.search_vertical.value());
-    alignment.modules_warmer = best.warmer;
-    alignment.margin = std::max(0.0, margin_of(voting, places, best, placement_distance_m(site)));
-    refine_on_edges(site, lens, frames, options, alignment);
+    const DisplacementTrack track = detail::track_displacement(votes, grid, near_m);
+    alignment.modules_warmer = found.warmer;
+    alignment.position_correction_in_site.z() = found.height_m;
+    alignment.attitude_correction[0] = found.heading.value();
+    alignment.turning_correction = track.turning;
+    alignment.wander_m = track.wander_m;
+    std::vector<Vector2d> drift;
+    std::vector<Matrix2d> covariance;
+    std::vector<double> margins;
+    for (std::size_t i = 0; i < votes.size(); ++i) {
+        drift.emplace_back(track.frames[i].mean - detail::turned(votes[i].forward, track.turning));
+        covariance.push_back(track.frames[i].covariance);
+        margins.push_back(std::max(0.0, track.frames[i].margin));
+    }
+    set_drift(times, drift, covariance, margins, alignment);
+    // The last steps of the search for height and heading: half a percent, and a fifth of a degree.
+    constexpr double kScaleSd = 0.004;
+    alignment.correction_sd.z() = kScaleSd * sorted.front()->prior->pose->position_in_site.z();
+    alignment.attitude_correction_sd = Vector3d(degrees(0.2).value(), 0.0, 0.0);
+    alignment.margin = std::max(0.0, std::min(found.margin, *std::max_element(margins.begin(), margins.end())));
+    refine_on_edges(site, lens, sorted, options, alignment);
     return alignment;
 }
 

@@ -2,8 +2,10 @@
 
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/core/fixed_text.hpp"
+#include "heatrow/core/median.hpp"
 #include "heatrow/edges/band_probe.hpp"
-#include "place_evidence.hpp"
+#include "lattice_votes.hpp"
+#include "phase_search.hpp"
 #include "pose_solver.hpp"
 #include "predicted_lines.hpp"
 
@@ -15,6 +17,7 @@
 #include <limits>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace heatrow {
@@ -31,15 +34,17 @@ using Eigen::Vector3d;
 constexpr double kRobustLimit = 4.685;  // Tukey's biweight, 95 % efficient on a normal distribution
 constexpr double kTookPart = 0.1;       // weight from which a probe counts as used
 constexpr double kSdFloorPx = 0.03;     // of one probe: layout and lens are not known better
+constexpr double kMostGain = 25.0;      // of one probe in the comparison of phases, natural log units
 constexpr int kCoarseLines = 160;
 constexpr int kMostReachPx = 45;
+constexpr double kFarthest = 6.0;  // standard deviations of a lock from what was expected (own choice)
 
 Rejection not_locked(const std::string& detail) {
     return {RejectReason::not_locked, detail};
 }
 
-// Image shifts, at the module nearest to the middle of the picture, of one pitch along and one across.
-std::vector<Vector2d> pitches_px(const LayoutIndex& site, const PosedCamera& camera, const std::vector<int>& modules) {
+// Centre of the module nearest to the middle of the picture.
+Vector3d middle_module(const LayoutIndex& site, const PosedCamera& camera, const std::vector<int>& modules) {
     const Vector2d middle(0.5 * (camera.lens().width_px - 1), 0.5 * (camera.lens().height_px - 1));
     Vector3d nearest = Vector3d::Zero();
     double distance = 1e300;
@@ -50,15 +55,39 @@ std::vector<Vector2d> pitches_px(const LayoutIndex& site, const PosedCamera& cam
             nearest = site.centre_in_site(module);
         }
     }
+    return nearest;
+}
+
+// Image shifts there of one pitch along and one across.
+std::vector<Vector2d> pitches_px(const LayoutIndex& site, const PosedCamera& camera, const Vector3d& place) {
     std::vector<Vector2d> pitches;
     for (const Vector3d& pitch : {site.pitch_along(), site.pitch_across()}) {
-        const std::optional<Vector2d> from = camera.project(nearest);
-        const std::optional<Vector2d> to = camera.project(nearest + pitch);
+        const std::optional<Vector2d> from = camera.project(place);
+        const std::optional<Vector2d> to = camera.project(place + pitch);
         if (pitch.squaredNorm() > 0.0 && from && to && (*to - *from).norm() > 1.0) {
             pitches.emplace_back(*to - *from);
         }
     }
     return pitches;
+}
+
+// Of the expected pose of a frame: position, yaw, pitch, roll.
+Matrix6d prior_covariance(const ExpectedPose& expected, const LockOptions& options) {
+    Matrix6d covariance = Matrix6d::Zero();
+    covariance.topLeftCorner<3, 3>() = expected.position_covariance;
+    covariance.diagonal().head<3>().array() += options.position_sd.value() * options.position_sd.value();
+    covariance.diagonal().tail<3>() =
+        expected.attitude_sd.array().square() + options.attitude_sd.value() * options.attitude_sd.value();
+    return covariance;
+}
+
+// Of the shift of the whole picture, px2: position and the two turns that tilt the camera.
+Eigen::Matrix2d shift_covariance_px(const PosedCamera& camera, const Matrix6d& covariance, double pixel_m) {
+    const Eigen::Matrix<double, 2, 3> by_position = camera.camera_from_site_rotation().topRows<2>() / pixel_m;
+    const double tilt_px = camera.lens().focal_px * std::sqrt(covariance.diagonal().tail<2>().maxCoeff());
+    constexpr double kLeastSdPx = 0.5;
+    return by_position * covariance.topLeftCorner<3, 3>() * by_position.transpose() +
+           Eigen::Matrix2d::Identity() * (tilt_px * tilt_px + kLeastSdPx * kLeastSdPx);
 }
 
 // The pose that moves the picture by `shift_px`, the prior deciding what of it is position and what is attitude.
@@ -80,20 +109,24 @@ FramePose shifted(const Lens& lens,
 
 struct ProbePass {
     std::vector<PoseObservation> observations;
-    int between_modules = 0;  // probes on sides between modules
+    std::vector<double> gains;  // of each observation, capped
+    int between_modules = 0;    // probes on sides between modules
     int found_between_modules = 0;
+    int free_sides = 0;
+    int found_free_sides = 0;
 };
 
 ProbePass probe_lines(BandProber& prober, const std::vector<PredictedLine>& lines, double free_side_sd_px) {
     ProbePass pass;
     pass.observations.reserve(lines.size());
     for (const PredictedLine& predicted : lines) {
-        pass.between_modules += predicted.free_side ? 0 : 1;
+        ++(predicted.free_side ? pass.free_sides : pass.between_modules);
         const std::optional<EdgeFix> fix = prober.probe(predicted.line);
         if (!fix) {
             continue;
         }
-        pass.found_between_modules += predicted.free_side ? 0 : 1;
+        ++(predicted.free_side ? pass.found_free_sides : pass.found_between_modules);
+        pass.gains.push_back(std::min(fix->gain, kMostGain));
         const double systematic = predicted.free_side ? free_side_sd_px : kSdFloorPx;
         pass.observations.push_back(
             {predicted.middle_in_site, predicted.line.normal, fix->offset_px, std::hypot(fix->sd_px, systematic)});
@@ -110,20 +143,31 @@ ProbeOptions probe_options(const LockOptions& options, double reach_px, double s
     return probe;
 }
 
-tl::expected<LockedFrame, Rejection> polish(const LayoutIndex& site,
-                                            const Lens& lens,
-                                            const FramePose& start,
-                                            const FramePose& prior_pose,
-                                            const Matrix6d& information,
-                                            CountView counts,
-                                            const LockOptions& options) {
+struct Polished {
+    LockedFrame frame;
+    double support = 0.0;  // of the edges that agree, natural log units
+    detail::FoundShares shares;
+};
+
+double share_of(int found, int probed) {
+    return probed > 0 ? static_cast<double>(found) / probed : 1.0;
+}
+
+tl::expected<Polished, Rejection> polish(const LayoutIndex& site,
+                                         const Lens& lens,
+                                         const FramePose& start,
+                                         const FramePose& prior_pose,
+                                         const Matrix6d& information,
+                                         CountView counts,
+                                         const LockOptions& options) {
     // A wide pass that catches everything, then a narrow one about its result.
     struct Pass {
         double reach_px;
         double search_px;
     };
     constexpr std::array<Pass, 2> kPasses{Pass{5.5, 4.0}, Pass{4.0, 2.5}};
-    LockedFrame locked;
+    Polished polished;
+    LockedFrame& locked = polished.frame;
     locked.pose = start;
     for (const Pass& pass : kPasses) {
         const PosedCamera camera(lens, locked.pose);
@@ -132,9 +176,9 @@ tl::expected<LockedFrame, Rejection> polish(const LayoutIndex& site,
             site, camera, modules, pass.reach_px + 1.0, options.most_probes, options.camera_motion_in_site);
         BandProber prober(counts, probe_options(options, pass.reach_px, pass.search_px));
         const ProbePass probed = probe_lines(prober, lines, options.free_side_sd_px);
-        locked.share_found = probed.between_modules > 0
-                                 ? static_cast<double>(probed.found_between_modules) / probed.between_modules
-                                 : 1.0;
+        polished.shares = {share_of(probed.found_between_modules, probed.between_modules),
+                           share_of(probed.found_free_sides, probed.free_sides)};
+        locked.share_found = polished.shares.between_modules;
         if (static_cast<int>(probed.observations.size()) < options.minimum_edges) {
             return tl::unexpected(not_locked(std::to_string(probed.observations.size()) + " edges found of " +
                                              std::to_string(lines.size()) + " predicted, " +
@@ -150,10 +194,12 @@ tl::expected<LockedFrame, Rejection> polish(const LayoutIndex& site,
         locked.covariance = detail::to_angles(solution->pose, solution->covariance_of_change);
         double squares = 0.0;
         locked.edges_used = 0;
+        polished.support = 0.0;
         for (std::size_t i = 0; i < solution->weights.size(); ++i) {
             if (solution->weights[i] > kTookPart) {
                 squares += solution->residuals_px[i] * solution->residuals_px[i];
                 ++locked.edges_used;
+                polished.support += solution->weights[i] * probed.gains[i];
             }
         }
         locked.rms_px = locked.edges_used > 0 ? std::sqrt(squares / locked.edges_used) : kNaN;
@@ -166,7 +212,7 @@ tl::expected<LockedFrame, Rejection> polish(const LayoutIndex& site,
             fixed_text(100.0 * options.minimum_share_found, 0) + " % needed), rms " + fixed_text(locked.rms_px, 2) +
             " px (" + fixed_text(options.maximum_rms_px, 2) + " px allowed)"));
     }
-    return locked;
+    return polished;
 }
 
 // How far the picture moved between two poses, at the modules: median, px.
@@ -181,12 +227,105 @@ double moved_px(const LayoutIndex& site, const Lens& lens, const FramePose& a, c
             distances.push_back((*in_a - *in_b).norm());
         }
     }
-    if (distances.empty()) {
-        return 0.0;
+    return distances.empty() ? 0.0 : take_median(distances);
+}
+
+// What is known of a frame before its edges are looked at.
+struct Start {
+    FramePose pose;
+    Matrix6d information;               // of a change of the pose
+    Eigen::Matrix2d shift_information;  // of a shift of the picture, 1/px2
+    Vector3d place{0.0, 0.0, 0.0};      // where shifts are measured
+    double most_slide_px = 0.0;         // a polish that goes further has left its lattice place
+};
+
+// Natural log of the prior probability of a pose, by how far it shifts the picture.
+double log_prior(const Lens& lens, const Start& start, const FramePose& pose) {
+    const std::optional<Vector2d> before = PosedCamera(lens, start.pose).project(start.place);
+    const std::optional<Vector2d> after = PosedCamera(lens, pose).project(start.place);
+    if (!before || !after) {
+        return -std::numeric_limits<double>::infinity();
     }
-    const auto middle = distances.begin() + static_cast<std::ptrdiff_t>(distances.size() / 2);
-    std::nth_element(distances.begin(), middle, distances.end());
-    return *middle;
+    const Vector2d shift = *after - *before;
+    return -0.5 * shift.dot(start.shift_information * shift);
+}
+
+tl::expected<Polished, Rejection> polish_near(const LayoutIndex& site,
+                                              const Lens& lens,
+                                              const FramePose& placed,
+                                              const Start& start,
+                                              CountView counts,
+                                              const LockOptions& options) {
+    tl::expected<Polished, Rejection> polished =
+        polish(site, lens, placed, start.pose, start.information, counts, options);
+    if (!polished) {
+        return polished;
+    }
+    const double slid = moved_px(site, lens, placed, polished->frame.pose);
+    if (slid > start.most_slide_px) {
+        return tl::unexpected(not_locked("the edges pulled the picture " + fixed_text(slid, 1) +
+                                         " px from where the lattice was found, " + fixed_text(start.most_slide_px, 1) +
+                                         " px allowed"));
+    }
+    return polished;
+}
+
+// Votes for the places on the lattice that the prior does not rule out; the best other one sets the slip margin.
+// Returns the place that is more probable than the locked one, (0, 0) where there is none.
+std::pair<int, int> vote_on_places(const LayoutIndex& site,
+                                   const Lens& lens,
+                                   const Start& start,
+                                   CountView counts,
+                                   const LockOptions& options,
+                                   Polished& polished) {
+    constexpr int kMostAlong = 8;
+    constexpr int kMostAcross = 2;
+    constexpr double kRuledOut = 14.0;  // natural log units below the best place
+    constexpr std::size_t kMostPlaces = 24;
+    LockedFrame& frame = polished.frame;
+    BandProber prober(counts, probe_options(options, 4.0, 2.5));
+    detail::LatticeVoter voter(site, lens, frame.pose, prober, polished.shares, options.camera_motion_in_site);
+    struct Place {
+        int along;
+        int across;
+        double prior;
+    };
+    const double prior_here = log_prior(lens, start, frame.pose);
+    double best_prior = prior_here;
+    std::vector<Place> places;
+    const int most_along = site.pitch_along().norm() > 0.0 ? kMostAlong : 0;
+    const int most_across = site.pitch_across().norm() > 0.0 ? kMostAcross : 0;
+    for (int along = -most_along; along <= most_along; ++along) {
+        for (int across = -most_across; across <= most_across; ++across) {
+            if (along != 0 || across != 0) {
+                places.push_back({along, across, log_prior(lens, start, voter.at(along, across))});
+                best_prior = std::max(best_prior, places.back().prior);
+            }
+        }
+    }
+    std::erase_if(places, [&](const Place& place) { return !(place.prior > best_prior - kRuledOut); });
+    std::stable_sort(places.begin(), places.end(), [](const Place& a, const Place& b) { return a.prior > b.prior; });
+    if (places.size() > kMostPlaces) {
+        places.resize(kMostPlaces);
+    }
+    std::pair<int, int> best{0, 0};
+    double best_score = prior_here;
+    frame.slip_margin = std::numeric_limits<double>::infinity();
+    frame.votes.clear();
+    for (const Place& place : places) {
+        const PlaceVote vote = voter.vote(place.along, place.across);
+        const double score = place.prior + vote.log_likelihood;
+        frame.slip_margin = std::min(frame.slip_margin, prior_here - score);
+        if (score > best_score) {
+            best = {place.along, place.across};
+            best_score = score;
+        }
+        frame.votes.push_back(vote);
+    }
+    std::sort(frame.votes.begin(), frame.votes.end(), [](const PlaceVote& a, const PlaceVote& b) {
+        return std::pair(a.along, a.across) < std::pair(b.along, b.across);
+    });
+    return best;
 }
 
 }  // namespace
@@ -201,7 +340,11 @@ tl::expected<LockedFrame, Rejection> polish_pose(const LayoutIndex& site,
     if (!information.allFinite()) {
         return tl::unexpected(not_locked("the start's covariance is singular"));
     }
-    return polish(site, lens, start, start, information, counts, options);
+    tl::expected<Polished, Rejection> polished = polish(site, lens, start, start, information, counts, options);
+    if (!polished) {
+        return tl::unexpected(polished.error());
+    }
+    return polished->frame;
 }
 
 tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
@@ -213,47 +356,68 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
     if (!prior.pose) {
         return tl::unexpected(Rejection{RejectReason::no_pose, "no pose was logged for this frame"});
     }
-    FramePose start = *prior.pose;
-    start.position_in_site += alignment.position_correction_in_site;
-    const PosedCamera camera(lens, start);
+    const ExpectedPose expected = expected_pose(alignment, prior);
+    const PosedCamera camera(lens, expected.pose);
     const std::vector<int> modules = detail::modules_in_view(site, camera, Metres(0.0));
-    const double pixel_m = detail::pixel_size_m(site, camera, modules);
-    const double shift_sd_px =
-        std::hypot(options.position_sd.value() / pixel_m, options.attitude_sd.value() * lens.focal_px);
     const std::vector<PredictedLine> lines =
         detail::predict_lines(site, camera, modules, 1.0, kCoarseLines, options.camera_motion_in_site);
     if (lines.empty()) {
         return tl::unexpected(
             Rejection{RejectReason::sees_nothing, "no module of the layout lies in the picture at its logged pose"});
     }
-    const std::vector<Vector2d> pitches = pitches_px(site, camera, modules);
-    const Matrix6d information = detail::prior_information(start, options.position_sd, options.attitude_sd);
+    const Matrix6d covariance = prior_covariance(expected, options);
+    const Eigen::Matrix2d shift_covariance =
+        shift_covariance_px(camera, covariance, detail::pixel_size_m(site, camera, modules));
+    Start start;
+    start.pose = expected.pose;
+    start.information = detail::from_angles(expected.pose, covariance).inverse();
+    start.shift_information = shift_covariance.inverse();
+    start.place = middle_module(site, camera, modules);
+    detail::PhaseSearch search;
+    search.shift_information = start.shift_information;
+    search.reach_px = std::clamp(
+        static_cast<int>(std::ceil(3.0 * std::sqrt(shift_covariance.diagonal().maxCoeff()))), 3, kMostReachPx);
+    search.pitches_px = pitches_px(site, camera, start.place);
+    start.most_slide_px = 0.45 * static_cast<double>(kMostReachPx);
+    for (const Vector2d& pitch : search.pitches_px) {
+        start.most_slide_px = std::min(start.most_slide_px, 0.45 * pitch.norm());
+    }
 
-    detail::LatticeSearch search;
-    search.shift_sd_px = std::max(shift_sd_px, 0.5);
-    search.reach_px = std::clamp(static_cast<int>(std::ceil(3.0 * shift_sd_px)), 3, kMostReachPx);
-    search.pitches_px = pitches;
     BandProber prober(counts, probe_options(options, 4.0, 2.5));
-    const detail::GroundEvidence ground(site, camera, modules, counts, options.nodata);
-    const detail::LatticePlace place = detail::find_place(prober, lines, ground, search);
-    const FramePose placed = shifted(lens, start, information, lines, place.shift_px);
-
-    tl::expected<LockedFrame, Rejection> locked = polish(site, lens, placed, start, information, counts, options);
-    if (!locked) {
-        return locked;
+    tl::expected<Polished, Rejection> best = tl::unexpected(not_locked(""));
+    for (const Vector2d& shift : detail::find_phases(prober, lines, search)) {
+        const FramePose placed = shifted(lens, start.pose, start.information, lines, shift);
+        tl::expected<Polished, Rejection> polished = polish_near(site, lens, placed, start, counts, options);
+        const bool first = !best && best.error().detail.empty();
+        if (first || (polished && (!best || polished->support > best->support))) {
+            best = std::move(polished);
+        }
     }
-    double bound = 0.45 * static_cast<double>(kMostReachPx);
-    for (const Vector2d& pitch : pitches) {
-        bound = std::min(bound, 0.45 * pitch.norm());
+    constexpr int kMostMoves = 3;
+    for (int move = 0; best && move < kMostMoves; ++move) {
+        const auto [along, across] = vote_on_places(site, lens, start, counts, options, *best);
+        if ((along == 0 && across == 0) || move + 1 == kMostMoves) {
+            break;
+        }
+        FramePose there = best->frame.pose;
+        there.position_in_site += along * site.pitch_along() + across * site.pitch_across();
+        tl::expected<Polished, Rejection> moved = polish_near(site, lens, there, start, counts, options);
+        if (!moved) {
+            break;
+        }
+        best = std::move(moved);
     }
-    const double slid = moved_px(site, lens, placed, locked->pose);
-    if (slid > bound) {
-        return tl::unexpected(not_locked("the edges pulled the picture " + fixed_text(slid, 1) +
-                                         " px from where the lattice was found, " + fixed_text(bound, 1) +
-                                         " px allowed"));
+    if (!best) {
+        return tl::unexpected(best.error());
     }
-    locked->slip_margin = place.slip_margin;
-    return locked;
+    const Vector6d off = detail::change_between(start.pose, best->frame.pose);
+    const double distance = std::sqrt(off.dot(start.information * off));
+    if (distance > kFarthest) {
+        return tl::unexpected(not_locked("the pose that fits the edges lies " + fixed_text(distance, 1) +
+                                         " standard deviations from the expected one, " + fixed_text(kFarthest, 1) +
+                                         " allowed"));
+    }
+    return best->frame;
 }
 
 }  // namespace heatrow

@@ -94,14 +94,6 @@ std::optional<Eigen::Matrix<double, 2, 6>> pixel_by_change(const PosedCamera& ca
     return derivative;
 }
 
-Matrix6d prior_information(const FramePose& pose, Metres position_sd, Radians attitude_sd) {
-    const Matrix6d angles = angles_from_change(pose);
-    Vector6d information;
-    information.head<3>().setConstant(1.0 / (position_sd.value() * position_sd.value()));
-    information.tail<3>().setConstant(1.0 / (attitude_sd.value() * attitude_sd.value()));
-    return angles.transpose() * information.asDiagonal() * angles;
-}
-
 Matrix6d to_angles(const FramePose& pose, const Matrix6d& covariance_of_change) {
     const Matrix6d angles = angles_from_change(pose);
     return angles * covariance_of_change * angles.transpose();

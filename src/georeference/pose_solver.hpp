@@ -31,8 +31,6 @@ Vector6d change_between(const FramePose& from, const FramePose& to);
 std::optional<Eigen::Matrix<double, 2, 6>> pixel_by_change(const PosedCamera& camera,
                                                            const Eigen::Vector3d& point_in_site);
 
-// Information (inverse covariance) of a prior with independent position and angles, in terms of such a change.
-Matrix6d prior_information(const FramePose& pose, Metres position_sd, Radians attitude_sd);
 // Covariances are kept as position, yaw, pitch, roll.
 Matrix6d to_angles(const FramePose& pose, const Matrix6d& covariance_of_change);
 Matrix6d from_angles(const FramePose& pose, const Matrix6d& covariance_of_angles);

@@ -16,11 +16,13 @@ using Eigen::Vector3d;
 constexpr double kStripPx = 20.0;  // aimed at length of a strip
 constexpr double kCornerPx = 3.0;  // kept clear of corners, where sides cross
 
-void add_strips(const PosedCamera& camera,
-                const BandEdge& edge,
-                double border_px,
-                const Vector3d& camera_motion,
-                std::vector<PredictedLine>& lines) {
+}  // namespace
+
+void add_lines(const PosedCamera& camera,
+               const BandEdge& edge,
+               double border_px,
+               const Vector3d& camera_motion,
+               std::vector<PredictedLine>& lines) {
     const std::optional<Vector2d> from = camera.project(edge.from_in_site);
     const std::optional<Vector2d> to = camera.project(edge.to_in_site);
     if (!from || !to) {
@@ -68,8 +70,6 @@ void add_strips(const PosedCamera& camera,
     }
 }
 
-}  // namespace
-
 std::vector<int> modules_in_view(const LayoutIndex& site, const PosedCamera& camera, Metres margin) {
     const GroundBox box = ground_box(
         camera, Metres(site.lowest_m()), Metres(site.highest_m()), Metres(site.largest_radius_m() + margin.value()));
@@ -91,7 +91,7 @@ std::vector<PredictedLine> predict_lines(const LayoutIndex& site,
     std::vector<PredictedLine> lines;
     for (const int module : modules) {
         for (const BandEdge& edge : site.edges_of(module)) {
-            add_strips(camera, edge, border_px, camera_motion, lines);
+            add_lines(camera, edge, border_px, camera_motion, lines);
         }
     }
     if (static_cast<int>(lines.size()) <= most) {

@@ -29,6 +29,13 @@ std::vector<PredictedLine> predict_lines(const LayoutIndex& site,
                                          int most,
                                          const Eigen::Vector3d& camera_motion);
 
+// Strips of one side, as predict_lines gives them; appended.
+void add_lines(const PosedCamera& camera,
+               const BandEdge& edge,
+               double border_px,
+               const Eigen::Vector3d& camera_motion,
+               std::vector<PredictedLine>& lines);
+
 // Median size of a pixel on the modules, m.
 double pixel_size_m(const LayoutIndex& site, const PosedCamera& camera, const std::vector<int>& modules);
 

@@ -207,6 +207,13 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
     record.lock_rms_px = placed->rms_px;
     record.edges_used = placed->edges_used;
     record.slip_margin = placed->slip_margin;
+    record.votes = placed->votes;
+    if (const FramePrior& prior = inputs.frames.priors[i];
+        prior.pose && inputs.settings.frames.placement == FrameSettings::Placement::poses) {
+        const ExpectedPose expected = expected_pose(alignment, prior);
+        record.expected_position_in_site = expected.pose.position_in_site;
+        record.slip_margin = std::min(record.slip_margin, expected.margin);
+    }
     record.slots =
         sampler.sample(PosedCamera(inputs.lens, placed->pose), counts, circumstances_of(inputs, i, frame->range_end));
 

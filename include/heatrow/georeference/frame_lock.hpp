@@ -5,6 +5,7 @@
 #include "heatrow/core/frame_prior.hpp"
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/rejection.hpp"
+#include "heatrow/core/slot_record.hpp"
 #include "heatrow/core/units.hpp"
 #include "heatrow/georeference/flight_alignment.hpp"
 #include "heatrow/site/layout_index.hpp"
@@ -13,14 +14,16 @@
 #include <tl/expected.hpp>
 
 #include <limits>
+#include <vector>
 
 namespace heatrow {
 
 using Matrix6d = Eigen::Matrix<double, 6, 6>;
 
 struct LockOptions {
-    Metres position_sd{0.2};             // of the logged position after the flight's bias is removed
-    Radians attitude_sd = degrees(0.3);  // of logged yaw, pitch and roll
+    // Scatter of single log entries about what the flight has in common; the alignment states its own uncertainty.
+    Metres position_sd{0.2};
+    Radians attitude_sd = degrees(0.3);  // of yaw, pitch and roll
     double blur_sigma_px = 0.6;          // of optics and pixel together
     double nodata = kNaN;                // count that means no data; NaN = none
     // Of the camera during one detector time constant, m: edges trail behind a moving camera. The pose found is that of
@@ -44,6 +47,7 @@ struct LockedFrame {
     // Natural log of how much more probable this place is than the best other one on the lattice (a module along or
     // across), from the logged pose and from what lies beyond row ends in this frame; infinite where there is none.
     double slip_margin = std::numeric_limits<double>::infinity();
+    std::vector<PlaceVote> votes;  // of the other places that the prior does not rule out
 };
 
 // sees_nothing: no module in the picture at the corrected pose. not_locked: too few edges found, too large residuals,

@@ -27,8 +27,12 @@ class Flight {
         }
     }
 
-    // Logged poses are off by minus the bias and scattered.
-    FlightAlignment align(const LayoutIndex& site, const Lens& lens, const Vector3d& bias, double scatter_m) const {
+    // Logged poses are off by minus the bias, minus a constant error of the heading, and scattered.
+    FlightAlignment align(const LayoutIndex& site,
+                          const Lens& lens,
+                          const Vector3d& bias,
+                          double scatter_m,
+                          double heading_deg = 0.0) const {
         std::mt19937_64 engine(7);
         std::normal_distribution<double> normal;
         std::vector<FramePrior> priors(truths_.size());
@@ -36,7 +40,7 @@ class Flight {
         for (std::size_t i = 0; i < truths_.size(); ++i) {
             FramePose logged = truths_[i];
             logged.position_in_site += scatter_m * Vector3d(normal(engine), normal(engine), normal(engine)) - bias;
-            logged.yaw += degrees(0.2 * normal(engine));
+            logged.yaw += degrees(0.2 * normal(engine) - heading_deg);
             logged.pitch += degrees(0.1 * normal(engine));
             logged.roll += degrees(0.1 * normal(engine));
             priors[i].pose = logged;
@@ -98,6 +102,33 @@ TEST_CASE("flight alignment: cold modules on warm ground serve as well", "[geore
     CHECK((alignment.position_correction_in_site - bias).head<2>().norm() < 0.08);  // 0.061 m reached
     CHECK_FALSE(alignment.modules_warmer);
     CHECK(alignment.margin > 3.0);
+}
+
+TEST_CASE("flight alignment: heights tens of metres off, headings some degrees", "[georeference]") {
+    FieldOptions field;
+    field.rows = 3;
+    field.tables_in_row = 2;
+    field.table_gap_m = 0.8;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    PaintOptions options;
+    options.noise = 20.0;
+    const Flight flight(layout, small_lens(), kOverEnds, options);
+    struct Case {
+        Vector3d bias;
+        double heading_deg;
+    };
+    for (const Case& c :
+         {Case{{2.0, -1.5, -15.0}, 3.0}, Case{{-2.5, 1.0, -100.0}, -2.0}, Case{{0.5, 4.0, 8.0}, -4.0}}) {
+        const FlightAlignment alignment = flight.align(site, small_lens(), c.bias, 0.03, c.heading_deg);
+        INFO("bias " << c.bias.transpose() << ", found " << alignment.position_correction_in_site.transpose()
+                     << ", heading " << in_degrees(Radians(alignment.attitude_correction[0])) << ", margin "
+                     << alignment.margin << ", locked " << alignment.frames_locked);
+        CHECK((alignment.position_correction_in_site - c.bias).head<2>().norm() < 0.08);
+        CHECK(std::abs(alignment.position_correction_in_site.z() - c.bias.z()) < 0.12);
+        CHECK(std::abs(in_degrees(Radians(alignment.attitude_correction[0])) - c.heading_deg) < 0.3);
+        CHECK(alignment.margin > 3.0);
+    }
 }
 
 TEST_CASE("flight alignment: endless even rows leave a small margin", "[georeference]") {

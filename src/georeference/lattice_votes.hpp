@@ -1,0 +1,58 @@
+// What a locked frame says of being elsewhere on the layout's lattice: where rows and tables end, and where modules are
+// missing, sides of modules are there at one place and not at another.
+#pragma once
+
+#include "heatrow/core/slot_record.hpp"
+#include "predicted_lines.hpp"
+
+#include <Eigen/Core>
+
+#include <vector>
+
+namespace heatrow::detail {
+
+// How often probes on sides find an edge in this frame: between modules, and at free sides.
+struct FoundShares {
+    double between_modules = 0.9;
+    double free_side = 0.9;
+};
+
+class LatticeVoter {
+  public:
+    LatticeVoter(const LayoutIndex& site,
+                 const Lens& lens,
+                 const FramePose& locked,
+                 BandProber& prober,
+                 const FoundShares& shares,
+                 const Eigen::Vector3d& camera_motion);
+
+    // The camera so many pitches further: what it sees of an endless lattice does not change.
+    [[nodiscard]] FramePose at(int along, int across) const;
+    // Sides that only one of the two places has are probed; each says how much more often such a side shows an edge
+    // than a place without one does. Modules side by side speak as one witness, with a capped vote.
+    PlaceVote vote(int along, int across);
+
+  private:
+    struct View {
+        FramePose pose;
+        std::vector<int> modules;
+        std::vector<Eigen::Vector2d> centres_px;
+    };
+    struct Witness {
+        int module = -1;
+        double says = 0.0;  // that the sides are there, natural log
+    };
+    [[nodiscard]] View view_at(const FramePose& pose) const;
+    // Modules of `view` that stand where `other` has none.
+    [[nodiscard]] std::vector<int> alone(const View& view, const View& other) const;
+    std::vector<Witness> witnesses(const View& view, const std::vector<int>& modules);
+
+    const LayoutIndex& site_;
+    const Lens& lens_;
+    BandProber& prober_;
+    FoundShares shares_;
+    Eigen::Vector3d motion_;
+    View locked_;
+};
+
+}  // namespace heatrow::detail
