@@ -61,8 +61,10 @@ Json electrical_as_json(const ElectricalLog& log) {
 }  // namespace
 
 SurveyLogs read_survey_logs(const SurveySettings& settings) {
-    const Layout layout =
-        read_layout(settings.site.layout, find_module_types(settings.site.module_types), settings.site.origin);
+    const Layout layout = read_layout(settings.site.layout,
+                                      find_module_types(settings.site.module_types),
+                                      settings.site.origin,
+                                      settings.site.elevation);
     SiteConditions site = read_site_conditions(settings.conditions, layout);
     const PlaneOrientation sensor = site.log.series.logger().sensor_plane.value_or(site.planes.front().plane);
     SurveyLogs logs{against_sun(std::move(site.log), place_of(layout.origin), sensor), std::nullopt};

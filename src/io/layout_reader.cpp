@@ -1,5 +1,6 @@
 #include "heatrow/io/layout_reader.hpp"
 
+#include "ground_heights.hpp"
 #include "heatrow/io/site_projection.hpp"
 #include "layout_source.hpp"
 
@@ -171,12 +172,17 @@ class LayoutBuilder {
 
 Layout read_layout(const std::filesystem::path& file,
                    const ModuleTypeCatalogue& types,
-                   const std::optional<SiteOrigin>& origin) {
+                   const std::optional<SiteOrigin>& origin,
+                   const std::optional<std::filesystem::path>& elevation) {
     std::vector<LayoutFeature> features = detail::read_layout_features(file);
+    const SiteOrigin site_origin = origin.value_or(south_west_corner(features));
+    if (elevation) {
+        detail::add_ground(features, detail::ElevationModel(*elevation), site_origin, file);
+    }
     std::stable_sort(features.begin(), features.end(), [](const LayoutFeature& a, const LayoutFeature& b) {
         return id_less(a.module, b.module);
     });
-    LayoutBuilder builder(file, types, origin.value_or(south_west_corner(features)));
+    LayoutBuilder builder(file, types, site_origin);
     for (const LayoutFeature& feature : features) {
         builder.add(feature);
     }

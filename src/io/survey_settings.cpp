@@ -82,11 +82,14 @@ Clock read_clock(const TomlSection& owner) {
 }
 
 SiteSettings read_site(const TomlSection& root, const std::filesystem::path& folder) {
-    const TomlSection section = root.section("site", {"layout", "module_types", "origin"});
+    const TomlSection section = root.section("site", {"layout", "module_types", "elevation", "origin"});
     SiteSettings site;
     site.layout = path_in(folder, section.text("layout"));
     if (const auto types = section.optional_text("module_types")) {
         site.module_types = path_in(folder, *types);
+    }
+    if (const auto elevation = section.optional_text("elevation")) {
+        site.elevation = path_in(folder, *elevation);
     }
     if (const auto origin = section.optional_section("origin", {"longitude", "latitude", "height_m"})) {
         site.origin = SiteOrigin{origin->number("longitude", {-180.0, 180.0}),

@@ -176,6 +176,9 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
     if (settings.site.module_types) {
         out.path("site.module_types", *settings.site.module_types);
     }
+    if (settings.site.elevation) {
+        out.path("site.elevation", *settings.site.elevation);
+    }
     if (settings.site.origin) {
         const SiteOrigin& origin = *settings.site.origin;
         out.text("site.origin",

@@ -120,8 +120,11 @@ SurveyInputs load_survey(const std::filesystem::path& survey) {
     add_fact("profile", profile_file);
 
     const ModuleTypeCatalogue types = find_module_types(settings.site.module_types);
-    inputs.layout = read_layout(settings.site.layout, types, settings.site.origin);
+    inputs.layout = read_layout(settings.site.layout, types, settings.site.origin, settings.site.elevation);
     add_fact("layout", settings.site.layout);
+    if (settings.site.elevation) {
+        add_fact("elevation model", *settings.site.elevation);
+    }
     for (const ModuleType& type : inputs.layout.types) {
         add_fact("module type", types.file_of(type.id));
     }

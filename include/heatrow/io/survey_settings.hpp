@@ -24,6 +24,7 @@ namespace heatrow {
 struct SiteSettings {
     std::filesystem::path layout;
     std::optional<std::filesystem::path> module_types;  // folder, looked in before the installed types
+    std::optional<std::filesystem::path> elevation;     // raster of the ground's heights
     std::optional<SiteOrigin> origin;                   // absent: south-west corner of the layout, height 0
 };
 

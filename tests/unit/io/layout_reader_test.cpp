@@ -219,3 +219,63 @@ TEST_CASE("layout: bad features are refused by file, module and value") {
     CHECK_THAT(message_of([] { read_layout("/nowhere/layout.gpkg", ModuleTypeCatalogue({}), std::nullopt); }),
                Contains("input: ") && Contains("no such file"));
 }
+
+TEST_CASE("layout: heights count from the ground where an elevation model is given") {
+    const TempFolder folder;
+    folder.write("types/plain.toml", kType);
+    // 21 x 21 pixels of 0.0001 degrees about the origin: 700 m there, 0.3 m higher a pixel to the east (8.5 m), and one
+    // pixel in the table that is 0.4 m off.
+    std::string grid =
+        "ncols 21\nnrows 21\nxllcorner -3.65105\nyllcorner 40.11895\ncellsize 0.0001\nNODATA_value -9999\n";
+    for (int row = 0; row < 21; ++row) {
+        for (int column = 0; column < 21; ++column) {
+            const double bump = row == 10 && column == 11 ? 0.4 : 0.0;
+            grid += fmt::format("{:.3f} ", column == 20 ? -9999.0 : 700.0 + 0.3 * (column - 10) + bump);
+        }
+        grid += "\n";
+    }
+    const auto model = folder.write("ground.asc", grid);
+    folder.write("ground.prj",
+                 R"(GEOGCS["WGS 84",DATUM["WGS_1984",SPHEROID["WGS 84",6378137,298.257223563]],)"
+                 R"(PRIMEM["Greenwich",0],UNIT["degree",0.0174532925199433]])");
+    const auto row_of_modules = [&](double first_east, const std::string& table) {
+        std::vector<std::string> features;
+        for (int i = 0; i < 40; ++i) {
+            Rectangle box = tilted();
+            box.east = first_east + 1.02 * i;
+            box.north = 0.0;
+            features.push_back(feature(renamed(renamed(renamed(kProperties, "M1", fmt::format("M{}", i + 1)),
+                                                       "\"position\": 1",
+                                                       fmt::format("\"position\": {}", i + 1)),
+                                               "T1",
+                                               table),
+                                       box));
+        }
+        return folder.write("layout.geojson", collection(features));
+    };
+    const auto read_row = [&](double first_east) {
+        return read_layout(
+            row_of_modules(first_east, "T1"), ModuleTypeCatalogue({folder.path() / "types"}), kOrigin, model);
+    };
+    const Layout layout = read_row(-20.0);
+    const double metres_per_pixel = SiteProjection(kOrigin).to_site(-3.6499, 40.12, Metres(0.0)).x();
+    const double rise = 0.3 / metres_per_pixel;
+    double worst = 0.0;
+    for (std::size_t i = 0; i < layout.modules.size(); ++i) {
+        const Eigen::Vector3d centre = layout.modules[i].centre_in_site();
+        worst = std::max(worst, std::abs(centre.z() - (2.0 + rise * centre.x())));
+    }
+    CHECK(worst < 0.2);  // half the bump: it lies beside the middle and tips the line
+    const auto z = [&](std::size_t i) { return layout.modules[i].centre_in_site().z(); };
+    for (std::size_t i = 2; i < layout.modules.size(); ++i) {
+        CHECK(z(i) - z(i - 1) == Approx(z(1) - z(0)).margin(1e-6));  // straight
+    }
+    CHECK_THAT(message_of([&] { read_row(60.0); }), Contains("no height") && Contains("module \"M"));
+    CHECK_THAT(message_of([&] {
+                   read_layout(row_of_modules(0.0, "T1"),
+                               ModuleTypeCatalogue({folder.path() / "types"}),
+                               kOrigin,
+                               folder.path() / "layout.geojson");
+               }),
+               Contains("elevation model") && Contains("no raster"));
+}
