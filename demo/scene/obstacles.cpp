@@ -11,8 +11,8 @@
 namespace scene {
 namespace {
 
-Slab slab_of(const Face& face, double above_air_k, double emissivity) {
-    return {.face = face, .above_air_k = above_air_k, .emissivity = emissivity, .texture_k = 0.0};
+Slab slab_of(const Face& face, double above_air_k, double emissivity, Slab::Look look = Slab::Look::wall) {
+    return {.face = face, .above_air_k = above_air_k, .emissivity = emissivity, .texture_k = 0.0, .look = look};
 }
 
 // A rectangle around its middle, its normal and one side given.
@@ -63,8 +63,10 @@ void add_bush(std::vector<Slab>& slabs, const ObstacleSpec& spec, Random& random
         const Eigen::Vector3d normal = Eigen::Vector3d(random.normal(), random.normal(), random.normal()).normalized();
         const Eigen::Vector3d right = normal.unitOrthogonal();
         const double size = random.uniform(0.12, 0.3) * std::min(spec.width_m, spec.height_m);
-        slabs.push_back(slab_of(
-            face_around(middle, right, normal.cross(right), size, size), spec.above_air_k + random.normal(), 0.96));
+        slabs.push_back(slab_of(face_around(middle, right, normal.cross(right), size, size),
+                                spec.above_air_k + random.normal(),
+                                0.96,
+                                Slab::Look::leaves));
     }
 }
 
@@ -86,7 +88,11 @@ void add_on_module(std::vector<Slab>& slabs, const OnModuleSpec& spec, const Pla
     const double turn = spec.turn_deg * std::numbers::pi / 180.0;
     const Eigen::Vector3d along = std::cos(turn) * table.right + std::sin(turn) * table.up;
     const Eigen::Vector3d across = table.normal.cross(along);
-    slabs.push_back(slab_of(face_around(middle, along, across, spec.length_m, spec.width_m), spec.above_air_k, 0.95));
+    const Slab::Look look = spec.kind == "cable"    ? Slab::Look::dark
+                            : spec.kind == "leaves" ? Slab::Look::leaves
+                                                    : Slab::Look::fur;
+    slabs.push_back(
+        slab_of(face_around(middle, along, across, spec.length_m, spec.width_m), spec.above_air_k, 0.95, look));
 }
 
 }  // namespace

@@ -16,6 +16,8 @@ struct Slab {
     double above_air_k = 0.0;  // at 1000 W/m2
     double emissivity = 0.92;
     double texture_k = 0.0;
+    enum class Look : std::uint8_t { wall, leaves, dark, fur };  // in visible light
+    Look look = Look::wall;
 };
 // The slabs of the description, and the walls and lid of every "box" decoy.
 std::vector<Slab> build_slabs(const SceneSpec& scene);

@@ -12,6 +12,7 @@
 #include "seasons.hpp"
 #include "survey_writer.hpp"
 #include "truth_writer.hpp"
+#include "visible_frame.hpp"
 
 #include <fmt/format.h>
 #include <gdal.h>
@@ -65,6 +66,11 @@ Rendered render_survey(const World& world, const std::filesystem::path& folder, 
     const FrameRenderer renderer(world);
     const std::filesystem::path frames = folder / "frames";
     std::filesystem::create_directories(frames);
+    std::optional<VisibleRenderer> visible;
+    if (world.spec.visible) {
+        visible.emplace(world);
+        std::filesystem::create_directories(folder / kVisibleFolder);
+    }
     std::vector<std::vector<ViewTruth>> views(world.shots.size());
     std::vector<std::vector<MirrorTruth>> mirrors(world.shots.size());
     std::mutex mutex;
@@ -77,6 +83,11 @@ Rendered render_survey(const World& world, const std::filesystem::path& folder, 
                 mirrors[shot] = true_mirrors(world, static_cast<int>(shot), views[shot]);
                 write_frame(
                     frames / world.shots[shot].name, renderer.render(static_cast<int>(shot)), world.spec.camera);
+                if (visible) {
+                    write_picture(folder / kVisibleFolder / visible_name(world, world.shots[shot].name),
+                                  visible->render(static_cast<int>(shot)),
+                                  *world.spec.visible);
+                }
                 const std::lock_guard lock(mutex);
                 progress(++done, static_cast<int>(world.shots.size()));
             }

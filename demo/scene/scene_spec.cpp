@@ -53,6 +53,7 @@ SceneSpec read_scene(const std::filesystem::path& file) {
         }
     };
     maybe("camera", read_camera, scene.camera);
+    maybe("visible", read_visible, scene.visible);
     maybe("conditions", read_conditions, scene.conditions);
     maybe("heat", read_heat, scene.heat);
     maybe("sky", read_sky, scene.sky);

@@ -12,6 +12,7 @@
 #include "plant_spec.hpp"
 #include "season_spec.hpp"
 #include "surroundings_spec.hpp"
+#include "visible_spec.hpp"
 
 #include <cstdint>
 #include <filesystem>
@@ -35,6 +36,7 @@ struct SceneSpec {
     std::optional<double> declared_emissivity;   // the same
     std::optional<double> declared_reflected_c;  // the same
     CameraSpec camera;
+    std::optional<VisibleSpec> visible;  // none: no visible-light frames
     std::vector<BlockSpec> blocks;
     std::vector<SlabSpec> slabs;
     std::vector<FlightSpec> flights;  // none where handheld

@@ -3,6 +3,7 @@
 #include "corner_points.hpp"
 #include "csv_table.hpp"
 #include "geographic.hpp"
+#include "visible_frame.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -54,6 +55,17 @@ std::string settings(const World& world) {
                        camera.time_constant_ms,
                        camera.noise_k,
                        camera.blur_sigma_px);
+    if (spec.visible) {
+        out += fmt::format(
+            "\n[[camera]]\nid = \"visible\"\nkind = \"visible\"\nwidth_px = {}\nheight_px = {}\nfocal_px = {:.6f}\n",
+            spec.visible->width_px,
+            spec.visible->height_px,
+            spec.visible->focal_px);
+        out += fmt::format(
+            "\n[visible_frames]\ncamera = \"visible\"\nfolder = \"{}\"\nfiles = \"*{}\"\ntimes = \"visible.csv\"\n",
+            kVisibleFolder,
+            spec.visible->extension());
+    }
     out += "\n[frames]\ncamera = \"thermal\"\nfolder = \"frames\"\n";
     out += fmt::format("files = \"*{}\"\nposes = \"poses.csv\"\n", camera.encoding.extension);
     out += spec.handheld ? "placement = \"corner_points\"\ncorner_points = \"corners.csv\"\n"
@@ -155,6 +167,18 @@ std::string logged_poses(const World& world, const Geographic& geographic) {
     return out;
 }
 
+// When the visible-light frames were taken, by the same clock as the thermal ones.
+std::string visible_times(const World& world) {
+    std::string out = "frame,time\n";
+    for (const Shot& shot : world.shots) {
+        out += fmt::format(
+            "{},{}\n",
+            visible_name(world, shot.name),
+            written_time(world, shot.stamped_s + world.spec.visible->delay_s + world.hidden.camera_clock_s));
+    }
+    return out;
+}
+
 std::string conditions(const World& world) {
     const bool load = world.spec.conditions.log_load;
     std::string out = fmt::format("time,poa_global,wind_speed,temp_air{}\n", load ? ",load_fraction" : "");
@@ -192,6 +216,9 @@ void write_survey(const World& world, const std::vector<std::vector<ViewTruth>>&
     write_text(folder / "layout.geojson", layout(world, geographic));
     write_text(folder / "poses.csv", logged_poses(world, geographic));
     write_text(folder / "conditions.csv", conditions(world));
+    if (world.spec.visible) {
+        write_text(folder / "visible.csv", visible_times(world));
+    }
     if (world.spec.handheld) {
         write_text(folder / "corners.csv", corner_points(world, views));
     }

@@ -10,7 +10,11 @@
 
 namespace scene {
 
-// survey.toml, layout.geojson, poses.csv, corners.csv (handheld), conditions.csv, module-types/.
+// In the survey folder: the visible-light frames, where the scene has any.
+constexpr const char* kVisibleFolder = "visible";
+
+// survey.toml, layout.geojson, poses.csv, corners.csv (handheld), conditions.csv, module-types/, visible.csv (with
+// [visible]).
 void write_survey(const World& world,
                   const std::vector<std::vector<ViewTruth>>& views,
                   const std::filesystem::path& folder);

@@ -1,6 +1,7 @@
 #include "inspect_survey.hpp"
 
 #include "heatrow/io/data_folder.hpp"
+#include "heatrow/io/frame_set.hpp"
 #include "heatrow/io/layout_reader.hpp"
 #include "heatrow/io/site_conditions.hpp"
 
@@ -67,21 +68,35 @@ SurveyLogs read_survey_logs(const SurveySettings& settings) {
                                       settings.site.elevation);
     SiteConditions site = read_site_conditions(settings.conditions, layout);
     const PlaneOrientation sensor = site.log.series.logger().sensor_plane.value_or(site.planes.front().plane);
-    SurveyLogs logs{against_sun(std::move(site.log), place_of(layout.origin), sensor), std::nullopt};
+    SurveyLogs logs{against_sun(std::move(site.log), place_of(layout.origin), sensor), std::nullopt, {}};
     if (settings.electrical) {
         logs.electrical = read_survey_electrical(settings, layout);
+    }
+    if (const auto& visible = settings.visible_frames) {
+        for (const FrameFile& file : list_frames(visible->folder, visible->files)) {
+            logs.visible_frames.push_back(file.name);
+        }
     }
     return logs;
 }
 
 std::string logs_as_text(const SurveyLogs& logs) {
-    return log_in_short(logs.conditions) + (logs.electrical ? electrical_as_text(*logs.electrical) : std::string());
+    std::string text = log_in_short(logs.conditions);
+    text += logs.electrical ? electrical_as_text(*logs.electrical) : std::string();
+    if (!logs.visible_frames.empty()) {
+        text += fmt::format("visible-light frames\n  files              {}, listed and not evaluated\n",
+                            logs.visible_frames.size());
+    }
+    return text;
 }
 
 std::string with_logs_as_json(const std::string& frames_json, const SurveyLogs& logs) {
     Json json = Json::parse(frames_json);
     json["conditions"] = Json::parse(log_as_json(logs.conditions));
     json["electrical"] = logs.electrical ? electrical_as_json(*logs.electrical) : Json();
+    if (!logs.visible_frames.empty()) {
+        json["visible_frames"] = logs.visible_frames;
+    }
     return json.dump(2, ' ', false, Json::error_handler_t::replace);
 }
 

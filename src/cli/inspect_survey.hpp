@@ -1,4 +1,4 @@
-// `heatrow inspect` for the logs that a survey.toml names.
+// `heatrow inspect` for what a survey.toml names beside its thermal frames: logs, visible-light frames.
 #pragma once
 
 #include "heatrow/io/electrical_log.hpp"
@@ -7,12 +7,14 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace heatrow::cli {
 
 struct SurveyLogs {
     InspectedLog conditions;
     std::optional<ElectricalLog> electrical;
+    std::vector<std::string> visible_frames;  // names; listed only
 };
 
 // Reads the layout, which says place and planes, and the logs as the settings say. Throws Error as their readers do.

@@ -181,29 +181,34 @@ std::vector<CameraSettings> read_cameras(const TomlSection& root, const std::fil
     return cameras;
 }
 
-std::string choose_camera(const TomlSection& frames, const std::vector<CameraSettings>& cameras) {
-    std::vector<std::string> thermal;
+// The camera that a section names, or the only one of its kind.
+std::string choose_camera(const TomlSection& frames,
+                          const std::vector<CameraSettings>& cameras,
+                          CameraSettings::Kind kind,
+                          std::string_view kind_name) {
+    std::vector<std::string> fitting;
     for (const CameraSettings& camera : cameras) {
-        if (camera.kind == CameraSettings::Kind::thermal) {
-            thermal.push_back(camera.id);
+        if (camera.kind == kind) {
+            fitting.push_back(camera.id);
         }
     }
     if (const auto chosen = frames.optional_text("camera")) {
-        if (std::find(thermal.begin(), thermal.end(), *chosen) == thermal.end()) {
+        if (std::find(fitting.begin(), fitting.end(), *chosen) == fitting.end()) {
             frames.fail("camera",
-                        fmt::format("\"{}\" is no thermal camera of this file", *chosen),
-                        thermal.empty() ? "Add a [[camera]] table for it"
-                                        : fmt::format("Choose one of \"{}\"", fmt::join(thermal, "\", \"")));
+                        fmt::format("\"{}\" is no {} camera of this file", *chosen, kind_name),
+                        fitting.empty() ? "Add a [[camera]] table for it"
+                                        : fmt::format("Choose one of \"{}\"", fmt::join(fitting, "\", \"")));
         }
         return *chosen;
     }
-    if (thermal.size() != 1) {
+    if (fitting.size() != 1) {
         frames.fail("camera",
-                    thermal.empty() ? "no thermal camera is described" : "there are several thermal cameras",
-                    thermal.empty() ? "Add a [[camera]] table of kind \"thermal\""
-                                    : fmt::format("Choose one of \"{}\"", fmt::join(thermal, "\", \"")));
+                    fitting.empty() ? fmt::format("no {} camera is described", kind_name)
+                                    : fmt::format("there are several {} cameras", kind_name),
+                    fitting.empty() ? fmt::format("Add a [[camera]] table of kind \"{}\"", kind_name)
+                                    : fmt::format("Choose one of \"{}\"", fmt::join(fitting, "\", \"")));
     }
-    return thermal.front();
+    return fitting.front();
 }
 
 FrameSettings read_frames(const TomlSection& root,
@@ -213,7 +218,7 @@ FrameSettings read_frames(const TomlSection& root,
     const TomlSection section =
         root.section("frames", {"camera", "folder", "files", "poses", "altitude", "placement", "corner_points"});
     FrameSettings frames;
-    frames.camera = choose_camera(section, cameras);
+    frames.camera = choose_camera(section, cameras, CameraSettings::Kind::thermal, "thermal");
     frames.folder = path_in(folder, section.optional_text("folder").value_or("frames"));
     frames.files = section.optional_text("files").value_or(frames.files);
     if (poses.source == PoseSettings::Source::table) {
@@ -234,6 +239,17 @@ FrameSettings read_frames(const TomlSection& root,
                      "missing, and placement = \"corner_points\" needs it",
                      "Name the table of corner points (docs/formats/poses-csv.md)");
     }
+    return frames;
+}
+
+VisibleFrameSettings read_visible_frames(const TomlSection& section,
+                                         const std::filesystem::path& folder,
+                                         const std::vector<CameraSettings>& cameras) {
+    VisibleFrameSettings frames;
+    frames.camera = choose_camera(section, cameras, CameraSettings::Kind::visible, "visible");
+    frames.folder = path_in(folder, section.optional_text("folder").value_or("visible"));
+    frames.files = section.optional_text("files").value_or(frames.files);
+    frames.times = path_in(folder, section.text("times"));
     return frames;
 }
 
@@ -282,8 +298,8 @@ const CameraSettings& SurveySettings::frame_camera() const {
 
 SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, std::string(kFailed));
-    const TomlSection root =
-        document.root({"survey", "site", "camera", "frames", "poses", "temperature", "conditions", "electrical"});
+    const TomlSection root = document.root(
+        {"survey", "site", "camera", "frames", "visible_frames", "poses", "temperature", "conditions", "electrical"});
     SurveySettings settings;
     settings.file = file;
     settings.folder = file.parent_path();
@@ -303,6 +319,9 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
         settings.poses.flight_log_clock = read_clock(*poses);
     }
     settings.frames = read_frames(root, settings.folder, settings.cameras, settings.poses);
+    if (const auto visible = root.optional_section("visible_frames", {"camera", "folder", "files", "times"})) {
+        settings.visible_frames = read_visible_frames(*visible, settings.folder, settings.cameras);
+    }
     settings.temperature = read_temperature(root);
 
     const TomlSection conditions = root.section("conditions", conditions_keys());

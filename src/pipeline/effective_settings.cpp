@@ -82,6 +82,13 @@ void write_poses(Writer& out, const PoseSettings& poses) {
     out.text("poses.add_deg", fmt::format("{}", fmt::join(poses.rules.add_deg, ", ")));
 }
 
+void write_visible_frames(Writer& out, const VisibleFrameSettings& frames) {
+    out.text("visible_frames.camera", frames.camera);
+    out.path("visible_frames.folder", frames.folder);
+    out.text("visible_frames.files", frames.files);
+    out.path("visible_frames.times", frames.times);
+}
+
 void write_temperature(Writer& out, const TemperatureSettings& temperature) {
     const TemperatureEncoding& encoding = temperature.encoding;
     out.number("temperature.scale", encoding.scale);
@@ -189,6 +196,9 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
     }
     write_frames(out, settings.frames);
     write_poses(out, settings.poses);
+    if (settings.visible_frames) {
+        write_visible_frames(out, *settings.visible_frames);
+    }
     write_temperature(out, settings.temperature);
     write_conditions(out, settings.conditions);
     if (settings.electrical) {

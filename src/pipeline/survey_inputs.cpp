@@ -146,6 +146,12 @@ SurveyInputs load_survey(const std::filesystem::path& survey) {
         add_fact(role.c_str(), file);
     }
     inputs.notes = poses.table.notes;
+    if (const auto& visible = settings.visible_frames) {
+        add_fact("visible times", visible->times);
+        for (const FrameFile& file : list_frames(visible->folder, visible->files)) {
+            add_fact("visible frame", file.path);
+        }
+    }
     CornerTable corners;
     if (settings.frames.corner_points) {
         corners = read_corner_points(*settings.frames.corner_points, inputs.layout);

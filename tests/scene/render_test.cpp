@@ -4,6 +4,7 @@
 #include "csv_table.hpp"
 #include "flight.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/core/time.hpp"
 #include "plant.hpp"
 #include "scene_fixture.hpp"
 #include "survey_writer.hpp"
@@ -13,6 +14,8 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <array>
+#include <chrono>
 #include <set>
 
 namespace {
@@ -157,4 +160,52 @@ TEST_CASE("render: logged positions carry one constant error of the stated lengt
         const Eigen::Vector2d error = (shot.logged.position_in_site - shot.pose.position_in_site).head<2>();
         CHECK((error - mean).norm() < 0.2);
     }
+}
+
+TEST_CASE("render: visible-light frames stand beside the thermal ones, paired by time", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    write_text(folder.path() / "scene.toml",
+               scene_test::small_scene_text() + "[visible]\nwidth_px = 300\nheight_px = 240\nfocal_px = 525.0\n");
+    const auto summary = render(folder.path(), "out", 2, 5);
+    render(folder.path(), "one", 1, 5);
+    const fs::path out = folder.path() / "out";
+    const auto times = CsvTable::read(out / "visible.csv", {"frame", "time"});
+    const auto poses = CsvTable::read(out / "poses.csv", {"frame", "time"});
+    REQUIRE(times.size() == static_cast<std::size_t>(summary.frames));
+    for (std::size_t row = 0; row < times.size(); ++row) {
+        const auto at = heatrow::parse_iso8601(times.text(row, "time"));
+        const auto thermal = heatrow::parse_iso8601(poses.text(row, "time"));
+        CHECK((at->written - thermal->written) == std::chrono::milliseconds(100));
+        const std::string name = "visible/" + times.text(row, "frame");
+        CHECK(scene_test::file_bytes(out / name) == scene_test::file_bytes(folder.path() / "one" / name));
+    }
+    // The middle of a whole module is dark blue, the ground is not.
+    auto* dataset = static_cast<GDALDataset*>(
+        GDALOpenEx((out / "visible" / times.text(1, "frame")).c_str(), GDAL_OF_RASTER, nullptr, nullptr, nullptr));
+    REQUIRE(dataset != nullptr);
+    CHECK(dataset->GetRasterCount() == 3);
+    CHECK(dataset->GetRasterBand(1)->GetRasterDataType() == GDT_Byte);
+    const auto pixel = [dataset](int x, int y) {
+        std::array<std::uint8_t, 3> bands{};
+        REQUIRE(dataset->RasterIO(GF_Read, x, y, 1, 1, bands.data(), 1, 1, GDT_Byte, 3, nullptr, 1, 1, 1, nullptr) ==
+                CE_None);
+        return bands;
+    };
+    const auto outlines = CsvTable::read(out / "truth/outlines.csv", {"frame", "visible_share"});
+    bool looked = false;
+    for (std::size_t row = 0; row < outlines.size() && !looked; ++row) {
+        if (outlines.text(row, "frame") != poses.text(1, "frame") || outlines.number(row, "visible_share") < 0.995) {
+            continue;
+        }
+        const auto mean = [&](const char* a, const char* b) {
+            return 0.5 * (outlines.number(row, a) + outlines.number(row, b));
+        };
+        // The two pictures differ in scale by 1.5; the module's middle is far wider than the distortion.
+        const auto bands = pixel(static_cast<int>(1.5 * mean("x1", "x3")), static_cast<int>(1.5 * mean("y1", "y3")));
+        CHECK(bands[2] > bands[0]);
+        CHECK(bands[0] < 190);
+        looked = true;
+    }
+    CHECK(looked);
+    GDALClose(dataset);
 }

@@ -79,6 +79,14 @@ struct PoseSettings {
     PoseRules rules;
 };
 
+// Partner frames in visible light, paired with the thermal ones by time: listed, not evaluated yet.
+struct VisibleFrameSettings {
+    std::string camera;  // id of one of the cameras
+    std::filesystem::path folder;
+    std::string files = "*.jpg";  // pattern of file names
+    std::filesystem::path times;  // table of frame and time
+};
+
 struct TemperatureSettings {
     TemperatureEncoding encoding;
     std::optional<double> emissivity;  // of the module front; absent: the profile's
@@ -110,6 +118,7 @@ struct SurveySettings {
     std::vector<CameraSettings> cameras;
     FrameSettings frames;
     PoseSettings poses;
+    std::optional<VisibleFrameSettings> visible_frames;
     TemperatureSettings temperature;
     ConditionsSettings conditions;
     std::optional<ElectricalSettings> electrical;

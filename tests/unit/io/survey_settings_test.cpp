@@ -147,6 +147,29 @@ clock = { gps = true }
     CHECK(std::holds_alternative<Clock::GpsTime>(settings.conditions.clock.scale));
 }
 
+TEST_CASE("survey settings: visible-light frames have a camera of their own") {
+    const std::string cameras = R"([[camera]]
+id = "colour"
+kind = "visible"
+width_px = 960
+height_px = 768
+focal_px = 1690.0
+)";
+    CHECK_FALSE(parse(kLeast).visible_frames);
+    const SurveySettings settings = parse(kLeast + cameras + "[visible_frames]\ntimes = \"visible.csv\"\n");
+    REQUIRE(settings.visible_frames);
+    CHECK(settings.visible_frames->camera == "colour");
+    CHECK(settings.visible_frames->folder == "/data/survey/visible");
+    CHECK(settings.visible_frames->files == "*.jpg");
+    CHECK(settings.visible_frames->times == "/data/survey/visible.csv");
+    CHECK(settings.frame_camera().id == "thermal");
+    CHECK_THAT(complaint(kLeast + "[visible_frames]\ntimes = \"visible.csv\"\n"),
+               Contains("no visible camera is described") && Contains("kind \"visible\""));
+    CHECK_THAT(complaint(kLeast + cameras + "[visible_frames]\ncamera = \"thermal\"\ntimes = \"visible.csv\"\n"),
+               Contains("\"thermal\" is no visible camera") && Contains("\"colour\""));
+    CHECK_THAT(complaint(kLeast + cameras + "[visible_frames]\nfolder = \"rgb\"\n"), Contains("times"));
+}
+
 TEST_CASE("survey settings: an unknown key is refused with its line and the nearest known key") {
     const std::string message = complaint(with(kLeast, "focal_px", "focal_pix"));
     CHECK_THAT(message, Contains("usage: ") && Contains("survey.toml, line 9, camera.focal_pix"));
