@@ -139,6 +139,8 @@ CameraSettings read_camera(const TomlSection& section, const std::filesystem::pa
     camera.time_constant_ms = section.optional_number("time_constant_ms", kPositive);
     camera.noise = KelvinDelta(section.optional_number("noise_k", kPositive).value_or(camera.noise.value()));
     camera.blur_sigma_px = section.optional_number("blur_sigma_px", kNotNegative).value_or(camera.blur_sigma_px);
+    camera.f_number = section.optional_number("f_number", kPositive).value_or(camera.f_number);
+    camera.pixel_um = section.optional_number("pixel_um", kPositive).value_or(camera.pixel_um);
     read_response(section, folder, camera);
     if (const auto map = section.optional_text("flat_field")) {
         camera.flat_field = path_in(folder, *map);
@@ -161,6 +163,8 @@ std::vector<CameraSettings> read_cameras(const TomlSection& root, const std::fil
                                                      "time_constant_ms",
                                                      "noise_k",
                                                      "blur_sigma_px",
+                                                     "f_number",
+                                                     "pixel_um",
                                                      "band_um",
                                                      "response",
                                                      "flat_field",

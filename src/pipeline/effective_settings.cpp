@@ -36,6 +36,8 @@ void write_camera(Writer& out, const CameraSettings& camera) {
     }
     out.number(key + "noise_k", camera.noise.value());
     out.number(key + "blur_sigma_px", camera.blur_sigma_px);
+    out.number(key + "f_number", camera.f_number);
+    out.number(key + "pixel_um", camera.pixel_um);
     if (camera.response) {
         out.path(key + "response", *camera.response);
     } else {

@@ -1,5 +1,6 @@
 #include "frame_pass.hpp"
 
+#include "camera_optics.hpp"
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/georeference/corner_placement.hpp"
 #include "heatrow/georeference/frame_lock.hpp"
@@ -115,10 +116,14 @@ SampleOptions sample_options(const SurveyInputs& inputs) {
     options.minimum_cell_px = profile.minimum_pixels_per_cell.value / camera.native_share();
     options.minimum_elevation = degrees(profile.minimum_elevation_to_plane_deg.value);
     options.maximum_smear_px = profile.maximum_smear_px.value;
-    options.blur_sigma_px = camera.blur_sigma_px;
+    options.spread = point_spread(optics_of(inputs));
     options.sheet = CellSheet{};
     return options;
 }
+
+// Of the light on a loaded module, what becomes heat: absorbed 0.9, exported 0.2 (common practice, no source). Faiman's
+// coefficients relate the rise to all of the light, a sheet loses only what becomes heat.
+constexpr double kHeatShare = 0.7;
 
 FrameCircumstances circumstances_of(const SurveyInputs& inputs, std::size_t frame, std::optional<float> range_end) {
     FrameCircumstances circumstances;
@@ -128,7 +133,7 @@ FrameCircumstances circumstances_of(const SurveyInputs& inputs, std::size_t fram
     const double wind = inputs.frame_conditions[frame]->wind.value.value();
     if (std::isfinite(wind)) {
         const FaimanCoefficients loss;
-        circumstances.loss_w_m2k = loss.u0 + loss.u1 * 0.5 * std::round(2.0 * wind);
+        circumstances.loss_w_m2k = kHeatShare * (loss.u0 + loss.u1 * 0.5 * std::round(2.0 * wind));
     }
     return circumstances;
 }

@@ -1,7 +1,9 @@
 #include "assemble.hpp"
+#include "camera_optics.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/fuse/fuse.hpp"
 #include "heatrow/radiometry/uncertainty.hpp"
+#include "heatrow/segment/sample.hpp"
 #include "parallel_items.hpp"
 
 #include <algorithm>
@@ -37,6 +39,23 @@ void prefer_lit_views(const SurveyInputs& inputs, int module, std::vector<ViewPl
     }
 }
 
+// What the fit leaves open of a cell's difference to its module, K per K: width of the point spread, light that strays
+// beyond it, heat in the sheet.
+double cell_relative_u(const SurveyInputs& inputs, const ModuleType& type, const FusedModule& fused) {
+    const Optics optics = optics_of(inputs);
+    const double width_m = type.cell_area_width.value() / type.columns;
+    const double height_m = type.cell_area_height.value() / type.rows;
+    const double short_px = fused.cell_short_px * optics.frame_px_per_pixel;
+    const double long_px = short_px * std::max(width_m, height_m) / std::min(width_m, height_m);
+    const double by_width =
+        optics.blur_sigma_px > 0.0
+            ? loss_by_width(point_spread(optics), short_px, long_px, kept_clear(short_px, SampleOptions{}.edge_px))
+            : 0.0;
+    return combine_independent(inputs.profile.point_spread_u.value * by_width,
+                               inputs.profile.size_of_source_u.value,
+                               inputs.profile.cell_heat_u.value);
+}
+
 // By the budget of a temperature and of a difference of ten kelvin, under the conditions of one view.
 SharedTerms shared_terms(const Profile& profile,
                          const BandRadiance& band,
@@ -56,7 +75,8 @@ SharedTerms shared_terms(const Profile& profile,
     MeasuredArea hotter = area;
     hotter.apparent = apparent_of_object(object + step, conditions, band);
     return {temperature_with_budget(area, causes, band).budget.combined_k(),
-            difference_with_budget(hotter, area, causes, band).budget.combined_k() / step.value()};
+            difference_with_budget(hotter, area, causes, band).budget.combined_k() / step.value(),
+            0.0};
 }
 
 ModuleInput fuse_one(const SurveyInputs& inputs,
@@ -91,6 +111,8 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
                                      inputs.band,
                                      outcomes[static_cast<std::size_t>(first->frame)].view_conditions[first->slot],
                                      Celsius(take_median(cells_c)));
+        result.shared.cell_relative_u = cell_relative_u(
+            inputs, inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(module)]), result.fused);
         result.time = inputs.frames.priors[static_cast<std::size_t>(result.fused.frames.front())].time;
     }
     const auto is_placed = [](const ViewPlace& place) { return place.placement == Placement::placed; };

@@ -71,7 +71,7 @@ std::string next_hottest_words(const ModuleState& module, const std::vector<HotC
 
 Finding begin_cell_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern, const HotCell& hot) {
     Finding finding = begin_finding(input, module, pattern);
-    finding.delta_t = with_relative_terms(input, hot.rise_k, hot.u_k);
+    finding.delta_t = with_cell_terms(input, module, hot.rise_k, hot.u_k);
     finding.t_hot = Celsius(temperature_c(module, hot.cell));
     finding.t_reference = finding.t_hot - finding.delta_t.value;
     finding.reference = "median of " + count_words(module.base_cells, "healthy cell") + " of the same module";

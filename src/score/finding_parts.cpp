@@ -61,6 +61,11 @@ Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta
     return {KelvinDelta(delta_k), combine_independent(u_k, relative * delta_k)};
 }
 
+Uncertain<KelvinDelta> with_cell_terms(const ScoreInput& input, const ModuleState& module, double delta_k, double u_k) {
+    return with_relative_terms(
+        input, delta_k, combine_independent(u_k, module.input->shared.cell_relative_u * delta_k));
+}
+
 Finding begin_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern) {
     Finding finding;
     finding.module = module.input->fused.module;

@@ -13,6 +13,8 @@ const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& 
 
 // Adds the terms that grow with the difference (emissivity, camera gain) to an uncertainty as measured.
 Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta_k, double u_k);
+// The same for a cell in its module, with what its smallness adds.
+Uncertain<KelvinDelta> with_cell_terms(const ScoreInput& input, const ModuleState& module, double delta_k, double u_k);
 
 // Module, string, candidates, time, conditions, frames, flags.
 Finding begin_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern);

@@ -39,7 +39,9 @@ void set_cells(const ScoreInput& input, const SurveyState& state, const ModuleSt
             continue;
         }
         cell.in_module = KelvinDelta(in_module);
-        cell.delta_t = with_relative_terms(input, in_module + lift, cell_u_k(state, module, static_cast<int>(c)));
+        const double u = combine_independent(cell_u_k(state, module, static_cast<int>(c)),
+                                             module.input->shared.cell_relative_u * in_module);
+        cell.delta_t = with_relative_terms(input, in_module + lift, u);
         if (scaled) {
             cell.delta_t_1000 = scale_to_1000(cell.delta_t.value, irradiance, rule.exponent);
         }

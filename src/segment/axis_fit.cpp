@@ -43,20 +43,22 @@ AxisFit AxisFits::make(const AxisKey& key, const ModuleType& type) const {
     const double edge_m = edge_px_ / px_per_m;
     fit.patches = key.axis == Axis::across ? patches_along_width(type, key.band_before_m, key.band_after_m, edge_m)
                                            : patches_along_height(type, key.band_before_m, key.band_after_m, edge_m);
-    if (blur_sigma_px_ > 0.0) {
-        LineBlur blur;
-        blur.optics_sigma = std::sqrt(blur_sigma_px_ * blur_sigma_px_ + kAreaWeightVariance) / px_per_m;
-        blur.trail = trail_m;
-        blur.sampled_shift = kMiddleOfMass * trail_m;
-        blur.sheet = sheet_;
-        if (blur.sheet) {
-            blur.sheet->loss_w_m2k = key.loss_w_m2k;
-        }
-        fit.cells_from_sampled = cell_means_from_sampled(fit.patches, blur);
-        if (fit.cells_from_sampled.size() > 0 &&
-            fit.cells_from_sampled.rowwise().norm().maxCoeff() > kMostAmplification) {
-            fit.cells_from_sampled.resize(0, 0);
-        }
+    if (spread_.empty()) {
+        return fit;
+    }
+    LineBlur blur;
+    for (const SpreadTerm& term : spread_) {
+        blur.optics.push_back({term.share, std::sqrt(term.sigma_px * term.sigma_px + kAreaWeightVariance) / px_per_m});
+    }
+    blur.trail = trail_m;
+    blur.sampled_shift = kMiddleOfMass * trail_m;
+    blur.sheet = sheet_;
+    if (blur.sheet) {
+        blur.sheet->loss_w_m2k = key.loss_w_m2k;
+    }
+    fit.line = fit_line(fit.patches, blur);
+    if (!fit.line.empty() && fit.line.noise_growth() > kMostAmplification) {
+        fit.line = {};
     }
     return fit;
 }

@@ -1,11 +1,11 @@
 // The fit of cell temperatures along one axis of a module. It depends on few rounded figures, so frames share it.
 #pragma once
 
+#include "blur_fit.hpp"
+#include "heatrow/edges/point_spread.hpp"
 #include "heatrow/segment/cell_sheet.hpp"
 #include "heatrow/site/module_type.hpp"
 #include "module_grid.hpp"
-
-#include <Eigen/Core>
 
 #include <compare>
 #include <map>
@@ -13,6 +13,8 @@
 #include <numbers>
 #include <optional>
 #include <shared_mutex>
+#include <utility>
+#include <vector>
 
 namespace heatrow::detail {
 
@@ -38,22 +40,22 @@ int eighths_px(double trail_px);
 
 struct AxisFit {
     PatchLine patches;
-    Eigen::MatrixXd cells_from_sampled;  // see cell_means_from_sampled; empty: not worth having, or not asked for
+    LineFit line;  // empty: not worth having, or not asked for
 };
 
 // Makes each fit once. Safe to ask from several threads; what it gives depends on the key alone and stays where it is.
 class AxisFits {
   public:
-    // blur_sigma_px 0: no fit. sheet: as SampleOptions, with the loss of the key.
-    AxisFits(double blur_sigma_px, double edge_px, const std::optional<CellSheet>& sheet)
-        : blur_sigma_px_(blur_sigma_px), edge_px_(edge_px), sheet_(sheet) {}
+    // No terms of point spread: no fit. sheet: as SampleOptions, with the loss of the key.
+    AxisFits(std::vector<SpreadTerm> spread, double edge_px, const std::optional<CellSheet>& sheet)
+        : spread_(std::move(spread)), edge_px_(edge_px), sheet_(sheet) {}
 
     [[nodiscard]] const AxisFit& fit(const AxisKey& key, const ModuleType& type);
 
   private:
     [[nodiscard]] AxisFit make(const AxisKey& key, const ModuleType& type) const;
 
-    double blur_sigma_px_;
+    std::vector<SpreadTerm> spread_;
     double edge_px_;
     std::optional<CellSheet> sheet_;
     std::shared_mutex mutex_;

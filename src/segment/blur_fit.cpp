@@ -18,12 +18,12 @@ struct Reach {
     double above;
 };
 
-Reach reach_of(const LineBlur& blur) {
+Reach reach_of(double sigma, double trail) {
     constexpr double kSigmas = 6.0;
     constexpr double kTrails = 12.0;  // exp(-12) = 6e-6
-    const double sharp = kSigmas * blur.optics_sigma + std::abs(blur.trail);
-    const double tail = sharp + kTrails * std::abs(blur.trail);
-    return blur.trail > 0.0 ? Reach{tail, sharp} : Reach{sharp, tail};
+    const double sharp = kSigmas * sigma + std::abs(trail);
+    const double tail = sharp + kTrails * std::abs(trail);
+    return trail > 0.0 ? Reach{tail, sharp} : Reach{sharp, tail};
 }
 
 // Mean over a window of a blurred unit step up at `place`. Far from the step the blur need not be asked.
@@ -43,9 +43,10 @@ double mean_of_step(const Interval& window, double place, const TrailBlur& blur,
 // reach to infinity.
 Eigen::MatrixXd weights_in_windows(const std::vector<Interval>& windows,
                                    const std::vector<double>& bounds,
-                                   const LineBlur& blur) {
-    const TrailBlur spread(blur.optics_sigma, blur.trail);
-    const Reach reach = reach_of(blur);
+                                   double sigma,
+                                   double trail) {
+    const TrailBlur spread(sigma, trail);
+    const Reach reach = reach_of(sigma, trail);
     const Eigen::Index steps = static_cast<Eigen::Index>(bounds.size()) - 1;
     Eigen::MatrixXd weights(static_cast<Eigen::Index>(windows.size()), steps);
     for (Eigen::Index i = 0; i < weights.rows(); ++i) {
@@ -115,18 +116,54 @@ Eigen::MatrixXd overlaps(const std::vector<Interval>& intervals, const std::vect
 
 }  // namespace
 
-Eigen::MatrixXd cell_means_from_sampled(const PatchLine& line, const LineBlur& blur) {
+double LineFit::noise_growth() const {
+    return (cells_from_sources * sources_from_sampled).rowwise().norm().maxCoeff();
+}
+
+LineFit fit_line(const PatchLine& line, const LineBlur& blur) {
     std::vector<Interval> windows = line.sampled;
     for (Interval& window : windows) {
         window.from += blur.sampled_shift;
         window.to += blur.sampled_shift;
     }
     const HeatLine steps = steps_of(line, blur.sheet);
-    const Eigen::FullPivLU<Eigen::MatrixXd> seen(weights_in_windows(windows, steps.bounds, blur) * steps.temperatures);
-    if (!seen.isInvertible()) {
+    const Eigen::Index patches = static_cast<Eigen::Index>(line.real.size());
+    LineFit fit;
+    Eigen::MatrixXd all = Eigen::MatrixXd::Zero(patches, patches);
+    for (const LineTerm& term : blur.optics) {
+        fit.shares.push_back(term.share);
+        fit.seen.push_back(weights_in_windows(windows, steps.bounds, term.sigma, blur.trail) * steps.temperatures);
+        all += term.share * fit.seen.back();
+    }
+    const Eigen::FullPivLU<Eigen::MatrixXd> solver(all);
+    if (!solver.isInvertible()) {
         return {};
     }
-    return overlaps(line.cells, steps.bounds) * steps.temperatures * seen.inverse();
+    fit.sources_from_sampled = solver.inverse();
+    std::vector<Interval> cells = line.cells;
+    if (blur.sheet) {
+        for (Interval& cell : cells) {
+            cell.from += 0.5 * blur.sheet->cell_gap.value();
+            cell.to -= 0.5 * blur.sheet->cell_gap.value();
+        }
+    }
+    fit.cells_from_sources = overlaps(cells, steps.bounds) * steps.temperatures;
+    return fit;
+}
+
+Eigen::MatrixXd fitted_cells(const LineFit& down, const LineFit& across, const Eigen::MatrixXd& means) {
+    const auto sources_of = [&](const Eigen::MatrixXd& sampled) -> Eigen::MatrixXd {
+        return down.sources_from_sampled * sampled * across.sources_from_sampled.transpose();
+    };
+    Eigen::MatrixXd sources = sources_of(means);
+    if (down.shares.size() > 1) {
+        Eigen::MatrixXd left = means;
+        for (std::size_t term = 0; term < down.shares.size(); ++term) {
+            left -= down.shares[term] * (down.seen[term] * sources * across.seen[term].transpose());
+        }
+        sources += sources_of(left);
+    }
+    return down.cells_from_sources * sources * across.cells_from_sources.transpose();
 }
 
 }  // namespace heatrow::detail

@@ -18,20 +18,43 @@ struct PatchLine {
     int first_cell = 0;
 };
 
+// A Gaussian of the point spread, along the line.
+struct LineTerm {
+    double share;
+    double sigma;  // m
+};
+
 // What makes patches run into each other, along the line.
 struct LineBlur {
-    double optics_sigma = 0.0;                      // m
+    std::vector<LineTerm> optics;
     double trail = 0.0;                             // image motion in a detector time constant, m (TrailBlur)
     double sampled_shift = 0.0;                     // by which all windows were moved, m
     std::optional<CellSheet> sheet = std::nullopt;  // heat between cells; none = cells are even
 };
 
-// Matrix that turns sampled means of all patches into the mean temperatures of the cells. Patches are taken as even
-// sources: cells warm each other through the sheet, the surroundings and the rim do not warm the glass. A sampled mean
-// is a sum of sources weighted by heat and blur: the mean over [a, b] of a unit step up at p is
-// (R(b - p) - R(a - p)) / (b - a), R being the blur's ramp. Solved for the sources, which then give each cell's mean
-// with the spread of heat and without optics.
-// Empty where the sources cannot be told apart. The norm of a row is the factor by which the fit multiplies noise.
-Eigen::MatrixXd cell_means_from_sampled(const PatchLine& line, const LineBlur& blur);
+// One axis of a module: how sampled means follow from sources, and back. Patches are taken as even sources: cells warm
+// each other through the sheet, the surroundings and the rim do not warm the glass. A sampled mean is a sum of sources
+// weighted by heat and blur: the mean over [a, b] of a unit step up at p is (R(b - p) - R(a - p)) / (b - a), R being
+// the blur's ramp.
+struct LineFit {
+    std::vector<double> shares;            // of the terms
+    std::vector<Eigen::MatrixXd> seen;     // by each term alone: sampled means x sources
+    Eigen::MatrixXd sources_from_sampled;  // of all terms, as if the point spread were the product of two line spreads
+    Eigen::MatrixXd cells_from_sources;  // mean over each cell with the spread of heat and without optics; a cell ends
+                                         // half a cell gap short of its patch
+
+    [[nodiscard]] bool empty() const { return sources_from_sampled.size() == 0; }
+    // Factor by which the fit multiplies noise, of the worst cell.
+    [[nodiscard]] double noise_growth() const;
+};
+
+// Empty where the sources cannot be told apart.
+LineFit fit_line(const PatchLine& line, const LineBlur& blur);
+
+// Mean temperatures of the cells of a module, rows down, from the sampled means of all its patches. Both fits are of
+// the same terms. A round Gaussian is the product of two line spreads, a sum of Gaussians is not: what the product of
+// both fits leaves of the means, term by term, is fitted once more. Less than 0.3 % of a hot cell's difference is left
+// then.
+Eigen::MatrixXd fitted_cells(const LineFit& down, const LineFit& across, const Eigen::MatrixXd& means);
 
 }  // namespace heatrow::detail

@@ -1,5 +1,7 @@
 #include "module_grid.hpp"
 
+#include "heatrow/segment/sample.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -10,11 +12,10 @@ namespace {
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
-constexpr double kBeyond = 0.12;       // m: how much of what lies beyond the band is looked at
-constexpr double kLargestClear = 0.2;  // of a cell's width, kept clear on each side at most
+constexpr double kBeyond = 0.12;  // m: how much of what lies beyond the band is looked at
 
 Interval inside(const Interval& whole, double edge_m) {
-    const double clear = std::min(edge_m, kLargestClear * (whole.to - whole.from));
+    const double clear = kept_clear(whole.to - whole.from, edge_m);
     return {whole.from + clear, whole.to - clear};
 }
 

@@ -65,7 +65,7 @@ class FrameSampler {
         describe_view(index, type, *grid, trail, slot);
         const Pattern pattern = pattern_for(index, type, *grid, trail);
         look_at_cells(type, *grid, pattern, slot);
-        if (pattern.across.cells_from_sampled.size() > 0 && pattern.down.cells_from_sampled.size() > 0) {
+        if (!pattern.across.line.empty() && !pattern.down.line.empty()) {
             fit_cells(type, *grid, pattern, slot);
         }
         return slot;
@@ -201,7 +201,7 @@ class FrameSampler {
         if (!means.allFinite()) {
             return;  // a cell without data: plain means stand
         }
-        const MatrixXd fitted = pattern.down.cells_from_sampled * means * pattern.across.cells_from_sampled.transpose();
+        const MatrixXd fitted = detail::fitted_cells(pattern.down.line, pattern.across.line, means);
         for (int row = 0; row < type.rows; ++row) {
             for (int column = 0; column < type.columns; ++column) {
                 slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))].mean =
@@ -224,7 +224,7 @@ class FrameSampler {
 ModuleSampler::ModuleSampler(const LayoutIndex& site, const SampleOptions& options)
     : site_(site),
       options_(options),
-      fits_(std::make_unique<AxisFits>(options.blur_sigma_px, options.edge_px, options.sheet)) {}
+      fits_(std::make_unique<AxisFits>(options.spread, options.edge_px, options.sheet)) {}
 
 ModuleSampler::~ModuleSampler() = default;
 

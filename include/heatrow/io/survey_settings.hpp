@@ -43,7 +43,9 @@ struct CameraSettings {
     std::array<double, 5> distortion{0.0, 0.0, 0.0, 0.0, 0.0};  // k1, k2, p1, p2, k3 (Brown-Conrady)
     std::optional<double> time_constant_ms;                     // of the detector; absent: smear is not judged
     KelvinDelta noise{0.05};                                    // noise-equivalent temperature difference
-    double blur_sigma_px = 0.6;                                 // Gaussian point spread of optics and pixel together
+    double blur_sigma_px = 0.6;                                 // blur of optics and pixel together (Optics)
+    double f_number = 1.0;                                      // of the lens
+    double pixel_um = 12.0;                                     // pitch of the detector
     Band band;                                                  // flat; not used where `response` is given
     std::optional<std::filesystem::path> response;              // curve of its relative response
     std::optional<std::filesystem::path> flat_field;            // map that is subtracted from its frames

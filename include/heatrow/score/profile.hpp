@@ -70,6 +70,9 @@ struct Profile {
     ProfileValue air_path_beta2;
     ProfileValue camera_offset_u_k;  // standard uncertainty of the camera's offset, K
     ProfileValue camera_gain_u;      // and of its gain, share of a difference
+    ProfileValue point_spread_u;     // of the width of its point spread, share
+    ProfileValue size_of_source_u;   // of what a cell's difference loses to light strayed beyond the fit, share
+    ProfileValue cell_heat_u;        // of a cell's mean from its inside, as heat spreads in the sheet, share
     ProfileValue absorbed_fraction;  // share of the irradiance that a module absorbs
     ProfileValue plausible_low_c;    // a frame whose median lies outside, or whose 99th percentile lies above, was
     ProfileValue plausible_high_c;   // given a wrong encoding, degC

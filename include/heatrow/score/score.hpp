@@ -22,6 +22,7 @@ namespace heatrow {
 struct SharedTerms {
     double temperature_u_k = 0.0;         // of a temperature
     double difference_relative_u = kNaN;  // of a difference, K per K; NaN: the emissivity's alone, by the profile
+    double cell_relative_u = 0.0;         // what a cell adds: point spread, stray light, heat in the sheet, K per K
 };
 
 // One module that was seen.

@@ -5,11 +5,13 @@
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/slot_record.hpp"
 #include "heatrow/core/units.hpp"
+#include "heatrow/edges/point_spread.hpp"
 #include "heatrow/segment/cell_sheet.hpp"
 #include "heatrow/site/layout_index.hpp"
 
 #include <Eigen/Core>
 
+#include <algorithm>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -20,6 +22,13 @@ namespace detail {
 class AxisFits;
 }
 
+// What is kept clear on each side of a cell that is sampled, since edges blur most there: `edge`, but at most a fifth
+// of the cell's side. In any one unit.
+inline double kept_clear(double side, double edge) {
+    constexpr double kLargest = 0.2;
+    return std::min(edge, kLargest * side);
+}
+
 // What holds for a whole run.
 struct SampleOptions {
     double nodata = kNaN;        // count that means no data; NaN = none. Such pixels have no weight
@@ -28,9 +37,9 @@ struct SampleOptions {
     double minimum_cell_px = 0.0;    // below: too_few_pixels
     Radians minimum_elevation{0.0};  // between line of sight and module plane; below: angle_too_shallow
     double maximum_smear_px = kNaN;  // above: smeared
-    double blur_sigma_px = 0.0;      // Gaussian point spread of optics and pixel together; 0 = plain means
+    std::vector<SpreadTerm> spread;  // point spread of optics and pixel together; none = plain means
     std::optional<CellSheet> sheet;  // heat between cells, for the fit; none = cells are even
-    double edge_px = 0.5;            // kept clear on each side of a cell, at most a fifth of the cell
+    double edge_px = 0.5;            // see kept_clear
 };
 
 // What holds for one frame.
@@ -59,7 +68,7 @@ class ModuleSampler {
     // much as of it lies inside (Quad::coverage). `spread` and `pixels` are over that inside; `hottest` is the largest
     // 3 x 3 mean of which all nine pixels lie inside the whole cell.
     //
-    // With blur_sigma_px > 0 `mean` is the fitted mean temperature of the whole cell, as docs/conventions.md defines a
+    // With a point spread `mean` is the fitted mean temperature of the whole cell, as docs/conventions.md defines a
     // cell's: cells and the surroundings of the module are taken as even sources, cells warming each other through the
     // sheet; the inside mean of each is a sum of all weighted by heat, blur and trail, and the rows x columns system is
     // solved. These being taken as separable along the module's axes, that is one small matrix for rows and one for

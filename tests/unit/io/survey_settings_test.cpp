@@ -107,6 +107,8 @@ principal_point_px = [160, 127.5]
 distortion = [-0.2, 0.05, 0.001, -0.001, 0]
 time_constant_ms = 10.0
 noise_k = 0.03
+f_number = 1.2
+pixel_um = 17
 clock = { zone = "Europe/Madrid", shift_s = -2.5 }
 [frames]
 camera = "heat"
@@ -136,6 +138,8 @@ clock = { gps = true }
     const CameraSettings& camera = settings.frame_camera();
     CHECK(camera.id == "heat");
     CHECK(camera.distortion[4] == 0.0);
+    CHECK(camera.f_number == 1.2);
+    CHECK(camera.pixel_um == 17.0);
     CHECK(camera.distortion[0] == -0.2);
     CHECK(std::get<Clock::Zone>(camera.clock.scale).name == "Europe/Madrid");
     CHECK(camera.clock.shift.count() == -2500);

@@ -299,8 +299,9 @@ TEST_CASE("score: what all views share widens temperatures and differences", "[s
     const auto narrow = score({layout, inputs, profile(), 0.0});
     for (ModuleInput& input : inputs) {
         input.shared.temperature_u_k = 2.0;
+        input.shared.cell_relative_u = 0.03;
     }
-    const auto wide = score({layout, inputs, profile(), 0.05});
+    const auto wide = score({layout, inputs, profile(), 0.04});  // both shares together 0.05
     REQUIRE(wide.findings.size() == 1);
     REQUIRE(narrow.findings.size() == 1);
     const double own = narrow.findings[0].delta_t.u;

@@ -1,5 +1,7 @@
 #include "../../../src/segment/blur_fit.hpp"
 
+#include "heatrow/edges/point_spread.hpp"
+
 #include <catch2/catch.hpp>
 
 #include <cmath>
@@ -20,12 +22,22 @@ PatchLine even_cells(int count, double size, double clear) {
     return line;
 }
 
+LineBlur gaussian(double sigma) {
+    LineBlur blur;
+    blur.optics = {{1.0, sigma}};
+    return blur;
+}
+
+Eigen::MatrixXd cells_from_sampled(const LineFit& fit) {
+    return fit.cells_from_sources * fit.sources_from_sampled;
+}
+
 }  // namespace
 
 TEST_CASE("blur fit: undoes a blur integrated numerically", "[segment]") {
     constexpr double kSigma = 0.7;
     const PatchLine line = even_cells(6, 4.8, 0.5);
-    const Eigen::MatrixXd fit = cell_means_from_sampled(line, {kSigma});
+    const Eigen::MatrixXd fit = cells_from_sampled(fit_line(line, gaussian(kSigma)));
     REQUIRE(fit.size() > 0);
     Eigen::VectorXd levels(6);
     levels << 3.0, 1.0, 9.0, 2.0, 2.5, 7.0;
@@ -54,14 +66,20 @@ TEST_CASE("blur fit: undoes a blur integrated numerically", "[segment]") {
 }
 
 TEST_CASE("blur fit: an even picture stays even", "[segment]") {
-    const Eigen::MatrixXd fit = cell_means_from_sampled(even_cells(8, 5.0, 0.5), {0.9, 0.4, 0.2, CellSheet{}});
+    LineBlur blur = gaussian(0.9);
+    blur.optics.front().share = 0.9;
+    blur.optics.push_back({0.1, 3.0});
+    blur.trail = 0.4;
+    blur.sampled_shift = 0.2;
+    blur.sheet = CellSheet{};
+    const Eigen::MatrixXd fit = cells_from_sampled(fit_line(even_cells(8, 5.0, 0.5), blur));
     REQUIRE(fit.size() > 0);
     CHECK((fit.rowwise().sum().array() - 1.0).abs().maxCoeff() < 1e-9);
 }
 
 TEST_CASE("blur fit: the finer the cells, the more the noise grows", "[segment]") {
     const auto growth = [](double size) {
-        return cell_means_from_sampled(even_cells(9, size, 0.2 * size), {0.6}).row(4).norm();
+        return cells_from_sampled(fit_line(even_cells(9, size, 0.2 * size), gaussian(0.6))).row(4).norm();
     };
     CHECK(growth(20.0) < 1.01);
     CHECK(growth(5.0) < 1.1);
@@ -95,12 +113,43 @@ TEST_CASE("blur fit: heat that has spread belongs to the cell that has it now", 
     Eigen::VectorXd truth(kCells);
     for (int i = 0; i < kCells; ++i) {
         sampled[i] = seen(line.sampled[static_cast<std::size_t>(i)], kOptics);
-        truth[i] = seen(line.cells[static_cast<std::size_t>(i)], 1e-6);
+        const Interval& patch = line.cells[static_cast<std::size_t>(i)];
+        const double half_gap = 0.5 * sheet.cell_gap.value();
+        truth[i] = seen({patch.from + half_gap, patch.to - half_gap}, 1e-6);
     }
-    const Eigen::VectorXd fitted = cell_means_from_sampled(line, {kOptics, 0.0, 0.0, sheet}) * sampled;
+    LineBlur blur = gaussian(kOptics);
+    blur.sheet = sheet;
+    const Eigen::VectorXd fitted = cells_from_sampled(fit_line(line, blur)) * sampled;
     CHECK((fitted - truth).cwiseAbs().maxCoeff() < 1e-3);
     CHECK(truth[3] < 0.9);
     // Taken for even cells, the warmed rims of the neighbours are read wrongly.
-    const Eigen::VectorXd even = cell_means_from_sampled(line, {kOptics}) * sampled;
+    const Eigen::VectorXd even = cells_from_sampled(fit_line(line, gaussian(kOptics))) * sampled;
     CHECK((even - truth).cwiseAbs().maxCoeff() > 0.03);
+}
+
+TEST_CASE("blur fit: a round point spread with a wide skirt is undone in both directions at once", "[segment]") {
+    // Each Gaussian is a product of two line spreads, their sum is not.
+    LineBlur blur;
+    for (const SpreadTerm& term : point_spread(Optics{})) {
+        blur.optics.push_back({term.share, term.sigma_px});
+    }
+    const auto seen_by = [](const PatchLine& line, double sigma) {
+        return fit_line(line, gaussian(sigma)).seen.front();
+    };
+    for (const double height : {5.0, 2.6}) {
+        const PatchLine columns = even_cells(8, 5.2, 0.5);
+        const PatchLine rows = even_cells(12, height, 0.5);
+        Eigen::MatrixXd truth = Eigen::MatrixXd::Constant(12, 8, 30.0);
+        truth(5, 3) += 20.0;
+        truth(9, 6) += 12.0;
+        Eigen::MatrixXd means = Eigen::MatrixXd::Zero(12, 8);
+        for (const LineTerm& term : blur.optics) {
+            means += term.share * seen_by(rows, term.sigma) * truth * seen_by(columns, term.sigma).transpose();
+        }
+        const Eigen::MatrixXd fitted = fitted_cells(fit_line(rows, blur), fit_line(columns, blur), means);
+        CHECK((fitted - truth).cwiseAbs().maxCoeff() < 0.003 * 20.0);
+        // One Gaussian of the same contrast at the finest stripes reads the hot cell low by several hundredths.
+        const LineBlur narrow = gaussian(Optics{}.blur_sigma_px);
+        CHECK(fitted_cells(fit_line(rows, narrow), fit_line(columns, narrow), means)(5, 3) - 30.0 < 0.94 * 20.0);
+    }
 }

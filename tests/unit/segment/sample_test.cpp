@@ -100,7 +100,7 @@ TEST_CASE("sampling: a hot cell reads low by blur, and right when fitted", "[seg
             const Image<float> picture = paint(layout, camera, paint_options);
             SampleOptions options;
             const auto plain = ModuleSampler(site, options).sample(camera, picture.view());
-            options.blur_sigma_px = sigma;
+            options.spread = {{1.0, sigma}};
             const auto fitted = ModuleSampler(site, options).sample(camera, picture.view());
             REQUIRE(plain.size() == fitted.size());
             REQUIRE(plain.size() >= 8);
