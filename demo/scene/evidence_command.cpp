@@ -22,12 +22,6 @@ void refuse_existing(const fs::path& path, bool overwrite) {
     }
 }
 
-bool is_right(const FlightEvidence& flight, const Tie& tie) {
-    const EvidenceFrame& a = flight.frames[static_cast<std::size_t>(tie.a)];
-    const EvidenceFrame& b = flight.frames[static_cast<std::size_t>(tie.b)];
-    return tie.places == b.true_place - a.true_place && tie.rows == b.true_row - a.true_row;
-}
-
 }  // namespace
 
 void write_fitted_statistics(const std::vector<fs::path>& rendered, const fs::path& out, bool overwrite) {
@@ -58,7 +52,7 @@ FlightsSummary write_flights(const FlightsOptions& options) {
     FlightsSummary summary;
     struct Lines {
         std::string evidence, truth;
-        long long frames = 0, ties = 0, wrong_ties = 0;
+        long long frames = 0;
     };
     constexpr int kBatch = 256;  // flights in memory at once
     for (int first = 0; first < options.flights; first += kBatch) {
@@ -68,16 +62,12 @@ FlightsSummary write_flights(const FlightsOptions& options) {
             const FlightEvidence flight = simulate_flight(statistics, options.seed, number);
             lines[i] = {evidence_line(flight, number) + "\n",
                         evidence_truth_line(flight, number) + "\n",
-                        static_cast<long long>(flight.frames.size()),
-                        static_cast<long long>(flight.ties.size()),
-                        std::ranges::count_if(flight.ties, [&](const Tie& tie) { return !is_right(flight, tie); })};
+                        static_cast<long long>(flight.frames.size())};
         });
         for (const Lines& line : lines) {
             evidence << line.evidence;
             truth << line.truth;
             summary.frames += line.frames;
-            summary.ties += line.ties;
-            summary.wrong_ties += line.wrong_ties;
         }
     }
     evidence.close();

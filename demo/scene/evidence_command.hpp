@@ -20,8 +20,6 @@ struct FlightsOptions {
 };
 struct FlightsSummary {
     long long frames = 0;
-    long long ties = 0;
-    long long wrong_ties = 0;
 };
 FlightsSummary write_flights(const FlightsOptions& options);
 

@@ -5,23 +5,20 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 namespace scene {
 namespace {
 
-// Shares that rendered frames do not tell yet: how often a witness is overlooked or imagined. Assumed.
-constexpr double kOverlooked = 0.05;
-constexpr double kImagined = 0.02;
+// What no rendered frame tells: assumed.
+constexpr double kWrongRow = 0.02;     // share of flights over a site whose layout has one row drawn a module off
+constexpr double kTwoFlights = 0.3;    // share that pauses after some lane and goes on with another bias
+constexpr double kLostFrames = 0.1;    // share of lanes with a run of frames lost
+constexpr double kTrendPlaces = 15.0;  // correlation length of what is smooth along a row
 constexpr int kRowsSeen = 2;
 
-bool stands(const FlightEvidence& flight, int row, int place) {
-    if (row < 0 || row >= static_cast<int>(flight.rows.size())) {
-        return false;
-    }
-    const EvidenceRow& r = flight.rows[static_cast<std::size_t>(row)];
-    return place >= r.first && place < r.first + r.count && !std::ranges::binary_search(r.holes, place);
+bool stands(const EvidenceRow& row, int place) {
+    return place >= row.first && place < row.first + row.count && !std::ranges::binary_search(row.holes, place);
 }
 
 void draw_site(FlightEvidence& flight, Random& random) {
@@ -39,122 +36,111 @@ void draw_site(FlightEvidence& flight, Random& random) {
                 row.holes.push_back(place);
             }
         }
-        flight.rows.push_back(std::move(row));
+        flight.site.push_back(std::move(row));
     }
+    flight.layout = flight.site;
+    if (random.uniform() < kWrongRow) {
+        flight.layout[static_cast<std::size_t>(random.index(rows))].first += random.uniform() < 0.5 ? 1 : -1;
+    }
+}
+
+// What a frame sees at each place of the site, beyond its own noise.
+struct PlaceLooks {
+    double level_k = 0.0;
+    bool is_imagined = false;  // a module that looks like ground in every view
+};
+struct RowLooks {
+    std::vector<PlaceLooks> places;  // from place kBefore on
+    bool low_end_overlooked = false;
+    bool high_end_overlooked = false;
+};
+constexpr int kBefore = -20;
+constexpr int kBeyond = 40;
+
+std::vector<RowLooks> draw_looks(const FlightEvidence& flight, const EvidenceStatistics& statistics, Random& random) {
+    std::vector<RowLooks> looks;
+    for (const EvidenceRow& row : flight.site) {
+        RowLooks own;
+        own.low_end_overlooked = random.uniform() < statistics.overlooked_ends;
+        own.high_end_overlooked = random.uniform() < statistics.overlooked_ends;
+        const double keep = std::exp(-1.0 / kTrendPlaces);
+        double trend = random.normal();
+        for (int place = kBefore; place < row.first + row.count + kBeyond; ++place) {
+            trend = keep * trend + std::sqrt(1.0 - keep * keep) * random.normal();
+            own.places.push_back({statistics.module_spread_k * random.normal() + statistics.module_trend_k * trend,
+                                  random.uniform() < statistics.imagined_modules});
+        }
+        looks.push_back(std::move(own));
+    }
+    return looks;
 }
 
 void see(EvidenceFrame& frame,
          const FlightEvidence& flight,
-         const std::vector<std::vector<double>>& levels,
+         const std::vector<RowLooks>& looks,
          const EvidenceStatistics& statistics,
          Random& random) {
+    const double gradient = statistics.view_trend_k * random.normal();  // along the picture
     for (int row = 0; row < kRowsSeen; ++row) {
+        const auto true_row = static_cast<std::size_t>(frame.true_row + row);
+        if (true_row >= flight.site.size()) {
+            frame.means_k.emplace_back(static_cast<std::size_t>(frame.places), std::nan(""));
+            continue;
+        }
+        const EvidenceRow& site = flight.site[true_row];
+        const RowLooks& own = looks[true_row];
+        const bool low_overlooked = own.low_end_overlooked || random.uniform() < statistics.overlooked_views;
+        const bool high_overlooked = own.high_end_overlooked || random.uniform() < statistics.overlooked_views;
         std::vector<double> means;
         for (int place = 0; place < frame.places; ++place) {
             const int there = frame.true_place + place;
-            const int true_row = frame.true_row + row;
-            if (stands(flight, true_row, there)) {
-                means.push_back(levels[static_cast<std::size_t>(true_row)][static_cast<std::size_t>(there)] +
-                                statistics.view_noise_k * random.normal());
+            const PlaceLooks& look = own.places[static_cast<std::size_t>(there - kBefore)];
+            bool seen_as_module = false;
+            if (stands(site, there)) {
+                seen_as_module = !look.is_imagined && random.uniform() >= statistics.imagined_views;
+            } else if (there < site.first) {
+                seen_as_module = low_overlooked;
+                frame.sees_row_end = true;
+            } else if (there >= site.first + site.count) {
+                seen_as_module = high_overlooked;
+                frame.sees_row_end = true;
             } else {
-                means.push_back(std::nan(""));
+                seen_as_module = random.uniform() < statistics.overlooked_views;
             }
-            if (true_row >= static_cast<int>(flight.rows.size())) {
-                continue;
-            }
-            const EvidenceRow& r = flight.rows[static_cast<std::size_t>(true_row)];
-            const bool overlooked = random.uniform() < kOverlooked;
-            if (there == r.first && !overlooked) {
-                frame.witnesses.push_back({Witness::Kind::low_end, row, place});
-            } else if (there == r.first + r.count - 1 && !overlooked) {
-                frame.witnesses.push_back({Witness::Kind::high_end, row, place});
-            } else if (std::ranges::binary_search(r.holes, there) && !overlooked) {
-                frame.witnesses.push_back({Witness::Kind::hole, row, place});
-            }
+            const double share = static_cast<double>(place) / (frame.places - 1) - 0.5;
+            means.push_back(seen_as_module ? look.level_k + statistics.view_noise_k * random.normal() +
+                                                 std::sqrt(12.0) * gradient * share
+                                           : std::nan(""));
         }
         frame.means_k.push_back(std::move(means));
     }
-    if (random.uniform() < kImagined) {
-        frame.witnesses.push_back({Witness::Kind::hole, random.index(kRowsSeen), random.index(frame.places)});
-    }
 }
 
-// The shift between two frames that their means fit best.
-void tie(FlightEvidence& flight, int a, int b, double noise_k) {
-    const EvidenceFrame& first = flight.frames[static_cast<std::size_t>(a)];
-    const EvidenceFrame& second = flight.frames[static_cast<std::size_t>(b)];
-    // The log is good over seconds: shifts near what it says are tried.
-    const int guess = static_cast<int>(std::lround((second.logged_along_m - first.logged_along_m) / flight.pitch_m));
-    const int guess_rows =
-        static_cast<int>(std::lround((second.logged_across_m - first.logged_across_m) / flight.row_pitch_m));
-    constexpr int kReach = 3;
-    constexpr int kLeastCommon = 4;
-    std::array<double, 2> best{-1e300, -1e300};
-    Tie found{a, b, 0, 0, 0.0};
-    for (int rows = guess_rows - 1; rows <= guess_rows + 1; ++rows) {
-        for (int places = guess - kReach; places <= guess + kReach; ++places) {
-            double squares = 0.0;
-            int common = 0;
-            for (int row = 0; row < kRowsSeen; ++row) {
-                for (int place = 0; place < first.places; ++place) {
-                    // Place p of the second is place p + places of the first.
-                    const int other = place - places;
-                    if (row - rows < 0 || row - rows >= kRowsSeen || other < 0 || other >= second.places) {
-                        continue;
-                    }
-                    const double difference =
-                        first.means_k[static_cast<std::size_t>(row)][static_cast<std::size_t>(place)] -
-                        second.means_k[static_cast<std::size_t>(row - rows)][static_cast<std::size_t>(other)];
-                    if (!std::isnan(difference)) {
-                        squares += difference * difference;
-                        ++common;
-                    }
-                }
-            }
-            if (common < kLeastCommon) {
-                continue;
-            }
-            // Mean square over the shared modules, weighed as that many independent ones.
-            const double score = -0.25 * squares / (noise_k * noise_k) * kLeastCommon * 2.0 / common;
-            if (score > best[0]) {
-                best = {score, best[0]};
-                found.places = places;
-                found.rows = rows;
-            } else if (score > best[1]) {
-                best[1] = score;
-            }
-        }
-    }
-    if (best[1] > -1e299) {
-        found.margin = best[0] - best[1];
-        flight.ties.push_back(found);
-    }
-}
+// Error of the logged position: a bias that wanders.
+class Bias {
+  public:
+    Bias(const EvidenceStatistics& statistics, Random& random) : statistics_(statistics), random_(random) { draw(); }
 
-void draw_ties(FlightEvidence& flight, double noise_k) {
-    const int count = static_cast<int>(flight.frames.size());
-    for (int b = 1; b < count; ++b) {
-        const EvidenceFrame& frame = flight.frames[static_cast<std::size_t>(b)];
-        if (flight.frames[static_cast<std::size_t>(b - 1)].lane == frame.lane) {
-            tie(flight, b - 1, b, noise_k);
-        }
-        // The nearest frame of the lane before.
-        int nearest = -1;
-        for (int a = 0; a < b; ++a) {
-            const EvidenceFrame& other = flight.frames[static_cast<std::size_t>(a)];
-            const auto off = [&frame](const EvidenceFrame& f) {
-                return std::abs(f.logged_along_m - frame.logged_along_m);
-            };
-            if (other.lane == frame.lane - 1 &&
-                (nearest < 0 || off(other) < off(flight.frames[static_cast<std::size_t>(nearest)]))) {
-                nearest = a;
-            }
-        }
-        if (nearest >= 0) {
-            tie(flight, nearest, b, noise_k);
-        }
+    void draw() {
+        const double direction = random_.uniform(0.0, 6.283185307179586);
+        const double length =
+            statistics_.bias_m * std::sqrt(-2.0 * std::log(1.0 - random_.uniform())) / 1.4142135623730951;
+        along_ = length * std::cos(direction);
+        across_ = length * std::sin(direction);
     }
-}
+    void wander(double seconds) {
+        along_ += statistics_.walk_m_per_sqrt_s * std::sqrt(seconds) * random_.normal();
+        across_ += statistics_.walk_m_per_sqrt_s * std::sqrt(seconds) * random_.normal();
+    }
+    double logged_along(double true_m) { return true_m + along_ + statistics_.fix_noise_m * random_.normal(); }
+    double logged_across(double true_m) { return true_m + across_ + statistics_.fix_noise_m * random_.normal(); }
+
+  private:
+    const EvidenceStatistics& statistics_;
+    Random& random_;
+    double along_ = 0.0;
+    double across_ = 0.0;
+};
 
 }  // namespace
 
@@ -162,50 +148,49 @@ FlightEvidence simulate_flight(const EvidenceStatistics& statistics, std::uint64
     Random random(seed, Stream::evidence, static_cast<std::uint64_t>(number));
     FlightEvidence flight;
     draw_site(flight, random);
-    const int places = flight.rows.front().first + flight.rows.front().count + 12;
-    std::vector<std::vector<double>> levels;
-    for (std::size_t row = 0; row < flight.rows.size(); ++row) {
-        std::vector<double> of_row;
-        for (int place = 0; place < places; ++place) {
-            of_row.push_back(statistics.module_spread_k * random.normal());
-        }
-        levels.push_back(std::move(of_row));
-    }
-    const double direction = random.uniform(0.0, 6.283185307179586);
-    const double length = statistics.bias_m * std::sqrt(-2.0 * std::log(1.0 - random.uniform())) / 1.4142135623730951;
-    double bias_along = length * std::cos(direction);
-    double bias_across = length * std::sin(direction);
+    const std::vector<RowLooks> looks = draw_looks(flight, statistics, random);
+    Bias bias(statistics, random);
     const int seen = 10 + random.index(8);
     const int step = 2 + random.index(3);
     const bool to_the_ends = random.uniform() < 0.8;
-    const double frame_s = 1.5;
-    double time_s = 0.0;
-    const int lanes = std::max(1, static_cast<int>(flight.rows.size()) - 1);
+    constexpr double kFrame_s = 1.5;
+    constexpr double kTurn_s = 12.0;
+    constexpr double kPause_s = 300.0;
+    const int lanes = std::max(1, static_cast<int>(flight.site.size()) - 1);
+    const int pause_after = random.uniform() < kTwoFlights ? random.index(lanes) : -1;
     const int from = to_the_ends ? -2 : 6;
-    const int to = flight.rows.front().count - seen + (to_the_ends ? 4 : -6);
+    const int to = flight.site.front().count - seen + (to_the_ends ? 4 : -6);
+    double time_s = 0.0;
     for (int lane = 0; lane < lanes; ++lane) {
         const int steps = std::max(1, (to - from) / step);
+        const bool loses = random.uniform() < kLostFrames;
+        const int lost_from = loses ? random.index(steps) : steps + 1;
+        const int lost_to = lost_from + 4 + random.index(12);
         for (int i = 0; i <= steps; ++i) {
             const int at = lane % 2 == 0 ? from + i * step : to - i * step;
+            bias.wander(kFrame_s);
+            time_s += kFrame_s;
+            if (i >= lost_from && i < lost_to) {
+                continue;
+            }
             EvidenceFrame frame;
             frame.time_s = time_s;
             frame.lane = lane;
             frame.places = seen;
             frame.true_place = at;
             frame.true_row = lane;
-            bias_along += statistics.walk_m_per_sqrt_s * std::sqrt(frame_s) * random.normal();
-            bias_across += statistics.walk_m_per_sqrt_s * std::sqrt(frame_s) * random.normal();
-            frame.logged_along_m = at * flight.pitch_m + bias_along + statistics.fix_noise_m * random.normal();
-            frame.logged_across_m = lane * flight.row_pitch_m + bias_across + statistics.fix_noise_m * random.normal();
-            see(frame, flight, levels, statistics, random);
+            frame.logged_along_m = bias.logged_along(at * flight.pitch_m);
+            frame.logged_across_m = bias.logged_across(lane * flight.row_pitch_m);
+            see(frame, flight, looks, statistics, random);
             flight.frames.push_back(std::move(frame));
-            time_s += frame_s;
         }
-        time_s += 12.0;
-        bias_along += statistics.walk_m_per_sqrt_s * std::sqrt(12.0) * random.normal();
-        bias_across += statistics.walk_m_per_sqrt_s * std::sqrt(12.0) * random.normal();
+        time_s += kTurn_s;
+        bias.wander(kTurn_s);
+        if (lane == pause_after) {
+            time_s += kPause_s;
+            bias.draw();
+        }
     }
-    draw_ties(flight, std::max(statistics.view_noise_k, 1e-3));
     return flight;
 }
 
@@ -215,7 +200,7 @@ std::string evidence_line(const FlightEvidence& flight, int number) {
         return std::isnan(value) ? ordered_json() : ordered_json(std::lround(value * 1e3));
     };
     ordered_json rows = ordered_json::array();
-    for (const EvidenceRow& row : flight.rows) {
+    for (const EvidenceRow& row : flight.layout) {
         rows.push_back({{"first", row.first}, {"count", row.count}, {"holes", row.holes}});
     }
     ordered_json frames = ordered_json::array();
@@ -228,39 +213,31 @@ std::string evidence_line(const FlightEvidence& flight, int number) {
             }
             means.push_back(std::move(values));
         }
-        ordered_json witnesses = ordered_json::array();
-        for (const Witness& witness : frame.witnesses) {
-            const char* kind = witness.kind == Witness::Kind::low_end    ? "low_end"
-                               : witness.kind == Witness::Kind::high_end ? "high_end"
-                                                                         : "hole";
-            witnesses.push_back({kind, witness.row, witness.place});
-        }
         frames.push_back({{"time_ms", std::lround(frame.time_s * 1e3)},
                           {"lane", frame.lane},
                           {"along_mm", std::lround(frame.logged_along_m * 1e3)},
                           {"across_mm", std::lround(frame.logged_across_m * 1e3)},
-                          {"means_mk", std::move(means)},
-                          {"witnesses", std::move(witnesses)}});
-    }
-    ordered_json ties = ordered_json::array();
-    for (const Tie& t : flight.ties) {
-        ties.push_back({t.a, t.b, t.places, t.rows, std::lround(t.margin * 100.0)});
+                          {"means_mk", std::move(means)}});
     }
     return ordered_json{{"flight", number},
                         {"pitch_mm", std::lround(flight.pitch_m * 1e3)},
                         {"row_pitch_mm", std::lround(flight.row_pitch_m * 1e3)},
                         {"rows", rows},
-                        {"frames", frames},
-                        {"ties", ties}}
+                        {"frames", frames}}
         .dump();
 }
 
 std::string evidence_truth_line(const FlightEvidence& flight, int number) {
     nlohmann::ordered_json frames = nlohmann::ordered_json::array();
-    for (const EvidenceFrame& frame : flight.frames) {
+    nlohmann::ordered_json ends = nlohmann::ordered_json::array();
+    for (std::size_t i = 0; i < flight.frames.size(); ++i) {
+        const EvidenceFrame& frame = flight.frames[i];
         frames.push_back({frame.true_place, frame.true_row});
+        if (frame.sees_row_end) {
+            ends.push_back(i);
+        }
     }
-    return nlohmann::ordered_json{{"flight", number}, {"frames", frames}}.dump();
+    return nlohmann::ordered_json{{"flight", number}, {"frames", frames}, {"row_ends", ends}}.dump();
 }
 
 }  // namespace scene

@@ -16,39 +16,25 @@ struct EvidenceRow {
     std::vector<int> holes;  // places
 };
 
-struct Witness {
-    enum class Kind { low_end, high_end, hole };
-    Kind kind = Kind::hole;
-    int row = 0;    // in the frame's own lattice
-    int place = 0;  // of the end's outermost module, or of the hole
-};
-
 struct EvidenceFrame {
     double time_s = 0.0;
     int lane = 0;
     double logged_along_m = 0.0;  // where the log puts the frame's own place 0, row 0
     double logged_across_m = 0.0;
     int places = 0;  // seen along
-    std::vector<std::vector<double>>
-        means_k;  // by row and place: module mean about the frame's median; NaN = no module
-    std::vector<Witness> witnesses;
+    // By row and place: the module's mean about the frame's level; NaN = looks like ground
+    std::vector<std::vector<double>> means_k;
     int true_place = 0;  // of the frame's own place 0: truth, never written to the evidence
     int true_row = 0;
-};
-
-// Frame b's own lattice is so much further than frame a's, as their means say.
-struct Tie {
-    int a = 0, b = 0;
-    int places = 0, rows = 0;
-    double margin = 0.0;  // log-likelihood over the second best shift
+    bool sees_row_end = false;  // truth
 };
 
 struct FlightEvidence {
     double pitch_m = 1.0;
     double row_pitch_m = 6.0;
-    std::vector<EvidenceRow> rows;
+    std::vector<EvidenceRow> site;    // truth, never written to the evidence
+    std::vector<EvidenceRow> layout;  // the same, but for a row that may be drawn wrongly
     std::vector<EvidenceFrame> frames;
-    std::vector<Tie> ties;
 };
 
 // One flight over a site drawn at random. The same seed and number give the same flight.
