@@ -68,57 +68,6 @@ void draw_in_extremes(ArrayXXf& means) {
     means = means.max(low).min(high);
 }
 
-// Share of each block that modules cover, blurred as the picture is; the picture with `reach` blocks around it.
-ArrayXXf cover(const LayoutIndex& site,
-               const PosedCamera& camera,
-               const std::vector<int>& modules,
-               const BlockPicture& picture,
-               int reach) {
-    const int beyond = static_cast<int>(std::ceil(2.0 * picture.blur_blocks));
-    const int border = reach + beyond;
-    const Eigen::Index columns = picture.means.rows() + 2 * border;
-    const Eigen::Index rows = picture.means.cols() + 2 * border;
-    ArrayXXf covered = ArrayXXf::Zero(columns, rows);
-    const double block = picture.block_px;
-    for (const int module : modules) {
-        std::array<Vector2d, 4> corners;
-        bool whole = true;
-        for (std::size_t i = 0; i < 4 && whole; ++i) {
-            const std::optional<Vector2d> pixel = camera.project(site.module(module).corners_in_site[i]);
-            whole = pixel.has_value();
-            if (whole) {
-                // Block (0, 0) covers pixels 0 to block - 1: its centre is at (block - 1) / 2.
-                corners[i] =
-                    ((*pixel - Vector2d::Constant(0.5 * (block - 1.0))) / block).array() + (border - picture.cropped);
-            }
-        }
-        if (!whole) {
-            continue;
-        }
-        const Quad quad(corners);
-        const auto from = [](double low) {
-            return std::max<Eigen::Index>(0, static_cast<Eigen::Index>(std::floor(low - 1.0)));
-        };
-        if (!(quad.high().x() > -2.0 && quad.high().y() > -2.0 && quad.low().x() < static_cast<double>(columns) + 2.0 &&
-              quad.low().y() < static_cast<double>(rows) + 2.0)) {
-            continue;
-        }
-        const Eigen::Index last_x = std::min(columns - 1, static_cast<Eigen::Index>(std::ceil(quad.high().x() + 1.0)));
-        const Eigen::Index last_y = std::min(rows - 1, static_cast<Eigen::Index>(std::ceil(quad.high().y() + 1.0)));
-        for (Eigen::Index y = from(quad.low().y()); y <= last_y; ++y) {
-            for (Eigen::Index x = from(quad.low().x()); x <= last_x; ++x) {
-                covered(x, y) += static_cast<float>(quad.coverage(static_cast<double>(x), static_cast<double>(y)));
-            }
-        }
-    }
-    covered = covered.min(1.0F);
-    if (picture.blur_blocks > 0.0) {
-        const ArrayXXf blurred = smoothed(covered, picture.blur_blocks);
-        return blurred.block(beyond, beyond, columns - 2 * beyond, rows - 2 * beyond);
-    }
-    return covered;
-}
-
 // Sums over every window of the size of the picture, by running sums.
 ArrayXXf window_sums(const ArrayXXf& values, Eigen::Index width, Eigen::Index height) {
     Eigen::ArrayXXd running = Eigen::ArrayXXd::Zero(values.rows() + 1, values.cols() + 1);
@@ -142,6 +91,38 @@ ArrayXXf smoothed(const ArrayXXf& values, double sd) {
     const std::vector<float> kernel = gaussian(sd);
     const ArrayXXf once = along_first(values, kernel);
     return along_first(once.transpose(), kernel).transpose();
+}
+
+Image<float> line_strength(CountView counts, double nodata) {
+    constexpr int kHalf = 2;
+    constexpr float kPixels = (2 * kHalf + 1) * (2 * kHalf + 1);
+    const float missing = static_cast<float>(nodata);
+    Image<float> strength(counts.width(), counts.height());
+    if (counts.width() <= 2 * kHalf || counts.height() <= 2 * kHalf) {
+        return strength;
+    }
+    // Sums over five rows, column by column; a missing pixel makes them NaN for as long as it takes part.
+    std::vector<float> column(static_cast<std::size_t>(counts.width()));
+    for (int y = kHalf; y + kHalf < counts.height(); ++y) {
+        std::fill(column.begin(), column.end(), 0.0F);
+        for (int row = y - kHalf; row <= y + kHalf; ++row) {
+            const float* pixels = counts.row(row);
+            for (int x = 0; x < counts.width(); ++x) {
+                column[static_cast<std::size_t>(x)] += pixels[x] == missing ? std::nanf("") : pixels[x];
+            }
+        }
+        const float* pixels = counts.row(y);
+        float* out = strength.view().row(y);
+        for (int x = kHalf; x + kHalf < counts.width(); ++x) {
+            float sum = 0.0F;
+            for (int i = x - kHalf; i <= x + kHalf; ++i) {
+                sum += column[static_cast<std::size_t>(i)];
+            }
+            const float off = std::abs(pixels[x] - sum / kPixels);
+            out[x] = std::isfinite(off) ? off : 0.0F;
+        }
+    }
+    return strength;
 }
 
 BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_blocks) {
@@ -196,15 +177,61 @@ BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_b
     return picture;
 }
 
-ShiftScores match_coverage(const BlockPicture& picture,
-                           const LayoutIndex& site,
-                           const PosedCamera& camera,
-                           const std::vector<int>& modules,
-                           int reach) {
+Coverage cover(const LayoutIndex& site,
+               const PosedCamera& camera,
+               const std::vector<int>& modules,
+               int block_px,
+               Eigen::Vector2i blocks,
+               int border) {
+    const Eigen::Index columns = blocks.x() + 2 * border;
+    const Eigen::Index rows = blocks.y() + 2 * border;
+    Coverage coverage;
+    coverage.border = border;
+    coverage.shares = ArrayXXf::Zero(columns, rows);
+    ArrayXXf& covered = coverage.shares;
+    const double block = block_px;
+    for (const int module : modules) {
+        std::array<Vector2d, 4> corners;
+        bool whole = true;
+        for (std::size_t i = 0; i < 4 && whole; ++i) {
+            const std::optional<Vector2d> pixel = camera.project(site.module(module).corners_in_site[i]);
+            whole = pixel.has_value();
+            if (whole) {
+                // Block (0, 0) covers pixels 0 to block - 1: its centre is at (block - 1) / 2.
+                corners[i] = ((*pixel - Vector2d::Constant(0.5 * (block - 1.0))) / block).array() + border;
+            }
+        }
+        if (!whole) {
+            continue;
+        }
+        const Quad quad(corners);
+        const auto from = [](double low) {
+            return std::max<Eigen::Index>(0, static_cast<Eigen::Index>(std::floor(low - 1.0)));
+        };
+        if (!(quad.high().x() > -2.0 && quad.high().y() > -2.0 && quad.low().x() < static_cast<double>(columns) + 2.0 &&
+              quad.low().y() < static_cast<double>(rows) + 2.0)) {
+            continue;
+        }
+        const Eigen::Index last_x = std::min(columns - 1, static_cast<Eigen::Index>(std::ceil(quad.high().x() + 1.0)));
+        const Eigen::Index last_y = std::min(rows - 1, static_cast<Eigen::Index>(std::ceil(quad.high().y() + 1.0)));
+        for (Eigen::Index y = from(quad.low().y()); y <= last_y; ++y) {
+            for (Eigen::Index x = from(quad.low().x()); x <= last_x; ++x) {
+                covered(x, y) += static_cast<float>(quad.coverage(static_cast<double>(x), static_cast<double>(y)));
+            }
+        }
+    }
+    covered = covered.min(1.0F);
+    return coverage;
+}
+
+ArrayXXf explained_by_shift(const BlockPicture& picture, const Coverage& coverage, int reach) {
     const Eigen::Index width = picture.means.rows();
     const Eigen::Index height = picture.means.cols();
     const Eigen::Index span = 2 * reach + 1;
-    const ArrayXXf covered = cover(site, camera, modules, picture, reach);
+    const Eigen::Index from = coverage.border + picture.cropped - reach;
+    const ArrayXXf covered =
+        (picture.blur_blocks > 0.0 ? smoothed(coverage.shares, picture.blur_blocks) : coverage.shares)
+            .block(from, from, width + 2 * reach, height + 2 * reach);
     const float count = static_cast<float>(width * height);
     const ArrayXXf means = window_sums(covered, width, height) / count;
     const ArrayXXf squares = window_sums(covered.square(), width, height) / count;
@@ -224,15 +251,12 @@ ShiftScores match_coverage(const BlockPicture& picture,
     // The mean of the picture is zero, so the products are covariances.
     const ArrayXXf variance = (squares - means.square()).max(1e-6F) * std::max(picture_variance, 1e-12F);
     const ArrayXXf explained = (products.square() / variance).min(1.0F);
-    ShiftScores scores;
-    scores.reach = reach;
-    scores.explained = (products > 0.0F).select(explained, -explained);
-    return scores;
+    return (products > 0.0F).select(explained, -explained);
 }
 
-ArrayXXf likelihood_gain(const ShiftScores& scores, bool warmer, double independent) {
-    const ArrayXXf explained = (warmer ? scores.explained : ArrayXXf(-scores.explained)).max(0.0F);
-    return -0.5F * static_cast<float>(independent) * ((1.0F - explained + kUnexplained) / (1.0F + kUnexplained)).log();
+ArrayXXf likelihood_gain(const ArrayXXf& explained, bool warmer, double independent) {
+    const ArrayXXf share = (warmer ? explained : ArrayXXf(-explained)).max(0.0F);
+    return -0.5F * static_cast<float>(independent) * ((1.0F - share + kUnexplained) / (1.0F + kUnexplained)).log();
 }
 
 }  // namespace heatrow::detail

@@ -22,25 +22,32 @@ struct BlockPicture {
 // badly, all along an even row.
 BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_blocks = 0.0);
 
+// How far each pixel lies from the mean of the 5 x 5 about it, counts: large along rims and gaps, small on even glass
+// and ground, whatever is the warmer. 0 at borders and where data is missing.
+Image<float> line_strength(CountView counts, double nodata);
+
 // Convolution with a Gaussian of `sd` cells along both axes; outside counts as nothing.
 Eigen::ArrayXXf smoothed(const Eigen::ArrayXXf& values, double sd);
 
-// Over shifts from -reach to +reach blocks along x (first index) and y: share of the picture's variance that the
-// shifted coverage explains (squared correlation), negative where modules are the cooler ones.
-struct ShiftScores {
-    int reach = 0;
-    Eigen::ArrayXXf explained;
+// Share of each block that modules cover, in a picture of columns x rows blocks with `border` blocks around it.
+struct Coverage {
+    int border = 0;
+    Eigen::ArrayXXf shares;
 };
+Coverage cover(const LayoutIndex& site,
+               const PosedCamera& camera,
+               const std::vector<int>& modules,
+               int block_px,
+               Eigen::Vector2i blocks,
+               int border);
 
-// A shift of s blocks means that what the pose puts at p is seen at p - s.
-ShiftScores match_coverage(const BlockPicture& picture,
-                           const LayoutIndex& site,
-                           const PosedCamera& camera,
-                           const std::vector<int>& modules,
-                           int reach);
+// Over shifts from -reach to +reach blocks along x (first index) and y: share of the picture's variance that the
+// shifted coverage explains (squared correlation), negative where modules are the cooler ones. A shift of s blocks
+// means that what the pose puts at p is seen at p - s. The coverage's border holds reach and twice the blur.
+Eigen::ArrayXXf explained_by_shift(const BlockPicture& picture, const Coverage& coverage, int reach);
 
 // Natural log of the likelihood gain of "module area differs from the rest" over "no difference", for modules warmer
 // (or cooler) than the rest. independent: how many independent samples the whole picture is worth.
-Eigen::ArrayXXf likelihood_gain(const ShiftScores& scores, bool warmer, double independent);
+Eigen::ArrayXXf likelihood_gain(const Eigen::ArrayXXf& explained, bool warmer, double independent);
 
 }  // namespace heatrow::detail

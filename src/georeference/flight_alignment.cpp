@@ -153,19 +153,16 @@ DisplacementVotes read_votes(const LayoutIndex& site,
         options.attitude_sd.value() * (pose.position_in_site.z() - 0.5 * (site.lowest_m() + site.highest_m())));
     const CoverageFrame::Match match =
         coverage.match(site, lens, pose, kBlockM, options.search_horizontal.value() + 2.0 * scatter_m, blur_m);
-    if (match.scores.explained.size() == 0) {
+    if (match.empty()) {
         return votes;
     }
     const ArrayXXf all =
-        votes_of(with_crests(detail::likelihood_gain(match.scores, found.warmer, detail::kIndependentRows)),
-                 scatter_m / match.block_m,
-                 options.outlier_share);
+        votes_of(with_crests(match.gain(found.warmer)), scatter_m / match.block_m, options.outlier_share);
     votes.votes = ArrayXXf(grid.size(), grid.size());
     for (Eigen::Index north = 0; north < grid.size(); ++north) {
         for (Eigen::Index east = 0; east < grid.size(); ++east) {
             const Vector2d shift = match.shift_by_displacement * grid.at(east, north);
-            votes.votes(east, north) =
-                static_cast<float>(detail::interpolated(all, shift.array() + match.scores.reach));
+            votes.votes(east, north) = static_cast<float>(detail::interpolated(all, shift.array() + match.reach));
         }
     }
     return votes;

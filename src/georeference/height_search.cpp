@@ -21,10 +21,15 @@ using Eigen::ArrayXXf;
 using Eigen::Matrix2d;
 using Eigen::Vector2d;
 
-constexpr double kLowestFlight = 4.0;  // m above modules
+// A picture is worth as many independent samples, to either channel, as half the modules that would fill it, but no
+// more than this (own choice: a handful of rows, a dozen modules long): great heights, where more modules fit, must not
+// shout, and a few modules close by have said little.
+constexpr double kMostIndependent = 30.0;
+constexpr double kLineBlurM = 0.35;    // m, a third of a module: lines become areas
+constexpr double kLowestFlight = 5.0;  // m above modules
 constexpr int kFewestBlocks = 12;      // across the picture's shorter side
-constexpr int kSmallestBlock = 3;      // px
-constexpr int kLargestBlock = 64;      // px
+// Sizes of blocks, px: a ladder, so that a frame is reduced a few times only.
+constexpr std::array<int, 14> kBlocks{3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 40, 48, 64};
 
 enum Sign : std::size_t { kWarmer = 0, kCooler = 1 };
 
@@ -53,6 +58,7 @@ struct Level {
     double reach_m;
     double scale_step;
     double heading_step;
+    int smallest_block;  // px
 };
 
 class Search {
@@ -75,19 +81,19 @@ class Search {
         pose.position_in_site.head<2>() += about;
         pose.position_in_site.z() += height_of(h);
         pose.yaw += Radians(h.heading);
-        const CoverageFrame::Match match = frames_[frame].match(site_, lens_, pose, at.block_m, at.reach_m);
+        const CoverageFrame::Match match =
+            frames_[frame].match(site_, lens_, pose, at.block_m, at.reach_m, 0.0, at.smallest_block);
         std::array<FrameFit, 2> fits{FrameFit{0.0, about}, FrameFit{0.0, about}};
-        if (match.scores.explained.size() == 0) {
+        if (match.empty()) {
             return fits;
         }
         const Matrix2d displacement_by_shift = match.shift_by_displacement.inverse();
         for (const Sign sign : {kWarmer, kCooler}) {
-            const ArrayXXf gain = likelihood_gain(match.scores, sign == kWarmer, kIndependentRows);
+            const ArrayXXf gain = match.gain(sign == kWarmer);
             Eigen::Index x = 0;
             Eigen::Index y = 0;
             fits[sign].score = static_cast<double>(gain.maxCoeff(&x, &y));
-            const Vector2d shift(static_cast<double>(x - match.scores.reach),
-                                 static_cast<double>(y - match.scores.reach));
+            const Vector2d shift(static_cast<double>(x - match.reach), static_cast<double>(y - match.reach));
             fits[sign].displacement = about + displacement_by_shift * shift;
         }
         return fits;
@@ -215,30 +221,60 @@ bool apart(const Fit& a, const Fit& b) {
 
 }  // namespace
 
-const BlockPicture& CoverageFrame::reduced(int block_px, double blur_blocks) {
-    const auto [place, is_new] = reduced_.try_emplace({block_px, blur_blocks});
+const BlockPicture& CoverageFrame::reduced(Channel channel, int block_px, double blur_blocks) {
+    const auto [place, is_new] = reduced_.try_emplace({channel, block_px, blur_blocks});
     if (is_new) {
-        place->second = reduce(counts_, block_px, nodata_, blur_blocks);
+        if (channel == Channel::lines && lines_.empty()) {
+            lines_ = line_strength(counts_, nodata_);
+        }
+        const CountView from = channel == Channel::lines ? std::as_const(lines_).view() : counts_;
+        place->second = reduce(from, block_px, channel == Channel::lines ? kNaN : nodata_, blur_blocks);
     }
     return place->second;
 }
 
-CoverageFrame::Match CoverageFrame::match(
-    const LayoutIndex& site, const Lens& lens, const FramePose& pose, double block_m, double reach_m, double blur_m) {
+ArrayXXf CoverageFrame::Match::gain(bool warmer) const {
+    return likelihood_gain(counts, warmer, independent) + likelihood_gain(lines, true, independent);
+}
+
+CoverageFrame::Match CoverageFrame::match(const LayoutIndex& site,
+                                          const Lens& lens,
+                                          const FramePose& pose,
+                                          double block_m,
+                                          double reach_m,
+                                          double blur_m,
+                                          int smallest_block) {
     Match match;
     const PosedCamera camera(lens, pose);
-    const std::vector<int> modules = modules_in_view(site, camera, Metres(reach_m + 2.0 * blur_m));
-    match.pixel_m = pixel_size_m(site, camera, modules);
-    if (modules.empty() || !(match.pixel_m > 0.0)) {
+    const std::vector<int> modules = modules_in_view(site, camera, Metres(reach_m + 2.0 * (blur_m + kLineBlurM)));
+    const double pixel_m = pixel_size_m(site, camera, modules);
+    if (modules.empty() || !(pixel_m > 0.0)) {
         return match;
     }
-    const int largest = std::clamp(std::min(lens.width_px, lens.height_px) / kFewestBlocks, 1, kLargestBlock);
-    const int block =
-        std::clamp(static_cast<int>(std::lround(block_m / match.pixel_m)), std::min(kSmallestBlock, largest), largest);
-    match.block_m = block * match.pixel_m;
+    const int largest = std::max(smallest_block, std::min(lens.width_px, lens.height_px) / kFewestBlocks);
+    int block = smallest_block;
+    for (const int size : kBlocks) {
+        if (size <= largest && size * pixel_m <= 1.13 * block_m) {
+            block = std::max(block, size);
+        }
+    }
+    const ModuleType& type = site.layout().type_of(site.module(modules.front()));
+    match.independent = std::min(kMostIndependent,
+                                 0.5 * lens.width_px * lens.height_px * pixel_m * pixel_m /
+                                     std::max(type.width.value() * type.height.value(), 1e-6));
+    match.block_m = block * pixel_m;
     match.shift_by_displacement = camera.camera_from_site_rotation().topLeftCorner<2, 2>() / match.block_m;
-    const int reach = std::max(1, static_cast<int>(std::ceil(reach_m / match.block_m)));
-    match.scores = match_coverage(reduced(block, blur_m / match.block_m), site, camera, modules, reach);
+    match.reach = std::max(1, static_cast<int>(std::ceil(reach_m / match.block_m)));
+    const double blur_blocks = blur_m / match.block_m;
+    const double line_blur_blocks = std::max(blur_m, kLineBlurM) / match.block_m;
+    const Coverage coverage = cover(site,
+                                    camera,
+                                    modules,
+                                    block,
+                                    {lens.width_px / block, lens.height_px / block},
+                                    match.reach + static_cast<int>(std::ceil(2.0 * line_blur_blocks)));
+    match.counts = explained_by_shift(reduced(Channel::counts, block, blur_blocks), coverage, match.reach);
+    match.lines = explained_by_shift(reduced(Channel::lines, block, line_blur_blocks), coverage, match.reach);
     return match;
 }
 
@@ -247,11 +283,11 @@ HeightHeading find_height_and_heading(const LayoutIndex& site,
                                       std::vector<CoverageFrame>& frames,
                                       const HeightSearch& search) {
     Search run(site, lens, frames);
-    const Level grid{0.5, search.displacement_m, 0.06, degrees(3.0).value()};
+    const Level grid{0.5, search.displacement_m, 0.06, degrees(3.0).value(), 8};
     std::vector<Fit> fits = search_grid(run, all_hypotheses(run.reference_m(), search, grid), grid);
     // The best few are looked at more closely before one is chosen.
     constexpr std::size_t kFinalists = 6;
-    const Level closer{0.4, 0.9, 0.03, degrees(1.5).value()};
+    const Level closer{0.4, 0.9, 0.03, degrees(1.5).value(), 5};
     std::vector<Fit> finalists;
     for (const Fit& fit : fits) {
         const auto near_a_finalist = [&](const Fit& other) {
@@ -277,9 +313,9 @@ HeightHeading find_height_and_heading(const LayoutIndex& site,
             found.margin = std::min(found.margin, best.score - other.score);
         }
     }
-    for (const Level& level : {Level{0.25, 0.75, 0.015, degrees(0.75).value()},
-                               Level{0.16, 0.5, 0.0075, degrees(0.4).value()},
-                               Level{0.12, 0.36, 0.004, degrees(0.2).value()}}) {
+    for (const Level& level : {Level{0.25, 0.75, 0.015, degrees(0.75).value(), 3},
+                               Level{0.16, 0.5, 0.0075, degrees(0.4).value(), 3},
+                               Level{0.12, 0.36, 0.004, degrees(0.2).value(), 3}}) {
         best = run.climb(std::move(best), level);
     }
     found.height_m = run.height_of(best.hypothesis);

@@ -10,44 +10,52 @@
 #include <Eigen/Core>
 
 #include <map>
-#include <utility>
+#include <tuple>
 #include <vector>
 
 namespace heatrow::detail {
 
-// Independent samples that the rows in one frame are worth (own choice: a handful of rows, a dozen modules long). The
-// same for every height, or large heights, where more modules fit into the picture, would shout.
-inline constexpr double kIndependentRows = 40.0;
-
-// A frame of the search; keeps its reduced pictures.
+// A frame of the search; keeps its reduced pictures. Two things tell modules from the rest: their level, either way,
+// and the lines of rims and gaps. Where ground is as warm as glass, or shadows lie beside rows, the lines still speak.
 class CoverageFrame {
   public:
     CoverageFrame(CountView counts, const FramePose& logged, double nodata)
         : counts_(counts), logged_(logged), nodata_(nodata) {}
 
     [[nodiscard]] const FramePose& logged() const { return logged_; }
-    const BlockPicture& reduced(int block_px, double blur_blocks);
 
-    // Scores at a pose over displacements up to reach_m, with blocks of about block_m on the modules.
+    // What a pose explains of the picture under displacements up to a reach.
     struct Match {
-        ShiftScores scores;
+        int reach = 0;                          // blocks
         Eigen::Matrix2d shift_by_displacement;  // blocks per m of the camera to the east and to the north
         double block_m = 0.0;
-        double pixel_m = 0.0;
+        double independent = 0.0;  // samples that the picture is worth
+        // Shares over shifts, as explained_by_shift: of the counts, and of how strong lines are.
+        Eigen::ArrayXXf counts;
+        Eigen::ArrayXXf lines;
+
+        [[nodiscard]] bool empty() const { return counts.size() == 0; }
+        // Natural log of the likelihood gain over a layout that is not there.
+        [[nodiscard]] Eigen::ArrayXXf gain(bool warmer) const;
     };
-    // No scores (reach 0, empty) where no module can be in the picture.
+    // With blocks of about block_m on the modules. Empty where no module can be in the picture.
     Match match(const LayoutIndex& site,
                 const Lens& lens,
                 const FramePose& pose,
                 double block_m,
                 double reach_m,
-                double blur_m = 0.0);
+                double blur_m = 0.0,
+                int smallest_block = 3);
 
   private:
+    enum class Channel { counts, lines };
+    const BlockPicture& reduced(Channel channel, int block_px, double blur_blocks);
+
     CountView counts_;
+    Image<float> lines_;  // made when first asked for
     FramePose logged_;
     double nodata_;
-    std::map<std::pair<int, double>, BlockPicture> reduced_;
+    std::map<std::tuple<Channel, int, double>, BlockPicture> reduced_;
 };
 
 struct HeightSearch {

@@ -13,16 +13,18 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <span>
 
 namespace heatrow {
 namespace {
 
-std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, const FlightAlignment& alignment) {
-    std::vector<SlotRecord> records;
-    for (const FrameOutcome& outcome : outcomes) {
-        records.push_back(outcome.record);
+std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, const SurveyAlignment& alignment) {
+    std::vector<PlacedView> views;
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+        const auto of_frame = name_views(std::span(&outcomes[i].record, 1), alignment.of(i));
+        views.insert(views.end(), of_frame.begin(), of_frame.end());
     }
-    return name_views(records, alignment);
+    return views;
 }
 
 // What was read of each string while its modules were photographed; empty without an electrical log.
@@ -126,7 +128,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     const SurveyInputs inputs = load_survey(survey);
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
-    const FlightAlignment alignment = scout_flight(inputs, site, options.threads, options.progress);
+    const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress);
     const auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
     require_usable_frames(outcomes, inputs);
 

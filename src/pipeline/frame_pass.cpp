@@ -3,6 +3,7 @@
 #include "camera_optics.hpp"
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/georeference/corner_placement.hpp"
+#include "heatrow/georeference/flights.hpp"
 #include "heatrow/georeference/frame_lock.hpp"
 #include "heatrow/georeference/naming.hpp"
 #include "heatrow/io/flat_field_map.hpp"
@@ -250,19 +251,19 @@ void reject_duplicates(std::vector<FrameOutcome>& outcomes, const std::vector<Fr
     }
 }
 
-}  // namespace
-
 FlightAlignment scout_flight(const SurveyInputs& inputs,
                              const LayoutIndex& site,
+                             const std::vector<std::size_t>& flight,
                              int threads,
                              const Progress& progress) {
-    if (inputs.settings.frames.placement == FrameSettings::Placement::corner_points) {
-        return fixed_by_points();
+    std::vector<FramePrior> priors;
+    for (const std::size_t frame : flight) {
+        priors.push_back(inputs.frames.priors[frame]);
     }
-    const std::vector<int> chosen = choose_scout_frames(inputs.frames.priors);
+    const std::vector<int> chosen = choose_scout_frames(priors);
     std::vector<FrameOrRejection> decoded(chosen.size(), tl::unexpected(Rejection{}));
     for_each_item(chosen.size(), threads, "scouting the flight", progress, [&](std::size_t i) {
-        const FrameFile& file = inputs.files[static_cast<std::size_t>(chosen[i])];
+        const FrameFile& file = inputs.files[flight[static_cast<std::size_t>(chosen[i])]];
         if (const auto bytes = read_file_bytes(file.path)) {
             decoded[i] = accept_frame(inputs, *bytes, file.name);
         }
@@ -270,7 +271,7 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     std::vector<ScoutFrame> frames;
     for (std::size_t i = 0; i < chosen.size(); ++i) {
         if (decoded[i]) {
-            const std::size_t frame = static_cast<std::size_t>(chosen[i]);
+            const std::size_t frame = flight[static_cast<std::size_t>(chosen[i])];
             frames.push_back({&inputs.frames.priors[frame],
                               std::as_const(decoded[i]->counts).view(),
                               known_camera_motion(inputs, frame)});
@@ -282,16 +283,42 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     return align_flight(site, inputs.lens, frames, options);
 }
 
+}  // namespace
+
+SurveyAlignment scout_flights(const SurveyInputs& inputs,
+                              const LayoutIndex& site,
+                              int threads,
+                              const Progress& progress) {
+    SurveyAlignment alignment;
+    if (inputs.settings.frames.placement == FrameSettings::Placement::corner_points) {
+        alignment.flights.push_back(fixed_by_points());
+        alignment.flight_of_frame.assign(inputs.files.size(), 0);
+        return alignment;
+    }
+    alignment.flight_of_frame = split_flights(inputs.frames.priors);
+    const int last = *std::max_element(alignment.flight_of_frame.begin(), alignment.flight_of_frame.end());
+    for (int flight = 0; flight <= last; ++flight) {
+        std::vector<std::size_t> frames;
+        for (std::size_t i = 0; i < alignment.flight_of_frame.size(); ++i) {
+            if (alignment.flight_of_frame[i] == flight) {
+                frames.push_back(i);
+            }
+        }
+        alignment.flights.push_back(scout_flight(inputs, site, frames, threads, progress));
+    }
+    return alignment;
+}
+
 std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
                                          const LayoutIndex& site,
-                                         const FlightAlignment& alignment,
+                                         const SurveyAlignment& alignment,
                                          int threads,
                                          const Progress& progress) {
     const ModuleSampler sampler(site, sample_options(inputs));
     const ViewConditions view_conditions(inputs);
     std::vector<FrameOutcome> outcomes(inputs.files.size());
     for_each_item(outcomes.size(), threads, "measuring frames", progress, [&](std::size_t i) {
-        outcomes[i] = process_frame(inputs, site, alignment, sampler, view_conditions, i);
+        outcomes[i] = process_frame(inputs, site, alignment.of(i), sampler, view_conditions, i);
     });
     reject_duplicates(outcomes, inputs.files);
     return outcomes;

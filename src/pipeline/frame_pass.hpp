@@ -26,17 +26,27 @@ struct FrameOutcome {
     std::string sha256;
 };
 
-// The flight's position bias, from a few frames that are decoded for this alone; where corner points place the frames,
-// the alignment that says so.
-FlightAlignment scout_flight(const SurveyInputs& inputs,
-                             const LayoutIndex& site,
-                             int threads,
-                             const Progress& progress);
+// What each flight's log is wrong by.
+struct SurveyAlignment {
+    std::vector<FlightAlignment> flights;
+    std::vector<int> flight_of_frame;
+
+    [[nodiscard]] const FlightAlignment& of(std::size_t frame) const {
+        return flights[static_cast<std::size_t>(flight_of_frame[frame])];
+    }
+};
+
+// Flight by flight, from a few frames that are decoded for this alone; where corner points place the frames, the
+// alignment that says so.
+SurveyAlignment scout_flights(const SurveyInputs& inputs,
+                              const LayoutIndex& site,
+                              int threads,
+                              const Progress& progress);
 
 // One outcome per frame, in frame order; of frames with the same bytes the first is kept.
 std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
                                          const LayoutIndex& site,
-                                         const FlightAlignment& alignment,
+                                         const SurveyAlignment& alignment,
                                          int threads,
                                          const Progress& progress);
 

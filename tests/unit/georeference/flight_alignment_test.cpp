@@ -131,6 +131,23 @@ TEST_CASE("flight alignment: heights tens of metres off, headings some degrees",
     }
 }
 
+TEST_CASE("flight alignment: ground as warm as the glass, the rims tell", "[georeference]") {
+    FieldOptions field;
+    field.rows = 3;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    PaintOptions options;
+    options.ground = options.glass;
+    options.noise = 20.0;
+    const Vector3d bias(0.9, 0.5, -6.0);
+    const FlightAlignment alignment =
+        Flight(layout, small_lens(), kOverEnds, options).align(site, small_lens(), bias, 0.03, 2.0);
+    INFO("found " << alignment.position_correction_in_site.transpose() << ", margin " << alignment.margin);
+    CHECK((alignment.position_correction_in_site - bias).head<2>().norm() < 0.1);
+    CHECK(std::abs(alignment.position_correction_in_site.z() - bias.z()) < 0.12);
+    CHECK(alignment.margin > 3.0);
+}
+
 TEST_CASE("flight alignment: endless even rows leave a small margin", "[georeference]") {
     FieldOptions field;
     field.modules_along = 60;
