@@ -36,6 +36,7 @@ class Command {
 
 std::unique_ptr<Command> make_analyse_command();
 std::unique_ptr<Command> make_calibrate_command();
+std::unique_ptr<Command> make_check_command();
 std::unique_ptr<Command> make_inspect_command();
 std::unique_ptr<Command> make_joints_command();
 std::unique_ptr<Command> make_measure_command();

@@ -1,11 +1,11 @@
 #include "heatrow/pipeline/analyse.hpp"
 
 #include "assemble.hpp"
+#include "condition_limits.hpp"
 #include "effective_settings.hpp"
 #include "frame_pass.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
-#include "heatrow/georeference/naming.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "survey_inputs.hpp"
 #include "table_strips.hpp"
@@ -17,15 +17,6 @@
 
 namespace heatrow {
 namespace {
-
-std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, const SurveyAlignment& alignment) {
-    std::vector<PlacedView> views;
-    for (std::size_t i = 0; i < outcomes.size(); ++i) {
-        const auto of_frame = name_views(std::span(&outcomes[i].record, 1), alignment.of(i));
-        views.insert(views.end(), of_frame.begin(), of_frame.end());
-    }
-    return views;
-}
 
 // What was read of each string while its modules were photographed; empty without an electrical log.
 std::vector<StringLoad> string_loads(const SurveyInputs& inputs, const std::vector<ModuleInput>& modules) {
@@ -80,10 +71,7 @@ std::vector<std::string> find_breaches(const SurveyRecord& record) {
             return frame.conditions.flags.has(flag);
         });
     };
-    for (const Flag flag : {Flag::irradiance_below_minimum,
-                            Flag::irradiance_unsteady,
-                            Flag::wind_above_maximum,
-                            Flag::cloud_above_maximum}) {
+    for (const Flag flag : kConditionLimits) {
         if (const auto count = count_frames(flag); count > 0) {
             breaches.push_back(fmt::format("{} of {} frames: {}", count, record.frames.size(), to_string(flag)));
         }

@@ -324,4 +324,13 @@ std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
     return outcomes;
 }
 
+std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, const SurveyAlignment& alignment) {
+    std::vector<PlacedView> views;
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+        const auto of_frame = name_views(std::span(&outcomes[i].record, 1), alignment.of(i));
+        views.insert(views.end(), of_frame.begin(), of_frame.end());
+    }
+    return views;
+}
+
 }  // namespace heatrow

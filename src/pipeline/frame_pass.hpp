@@ -50,4 +50,7 @@ std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
                                          int threads,
                                          const Progress& progress);
 
+// Which modules the frames saw, decided over all of them.
+std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, const SurveyAlignment& alignment);
+
 }  // namespace heatrow

@@ -7,7 +7,7 @@ using namespace heatrow::testing;
 using Catch::Matchers::Contains;
 
 TEST_CASE("help: every command explains itself with examples on stdout", "[e2e]") {
-    for (const char* command : {"inspect", "analyse", "measure"}) {
+    for (const char* command : {"inspect", "check", "analyse", "measure"}) {
         CAPTURE(command);
         const auto result = heatrow::testing::heatrow({command, "--help"});
         CHECK(result.exit_code == 0);
