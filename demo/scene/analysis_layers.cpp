@@ -119,6 +119,15 @@ void read_analysis_layers(const std::filesystem::path& file, GradeInput& input) 
     if (OGRLayer* modules = dataset->GetLayerByName("modules")) {
         read_modules(*modules, file, input);
     }
+    if (OGRLayer* run = dataset->GetLayerByName("run")) {
+        const int key = column(*run, file, "key");
+        const int value = column(*run, file, "value");
+        for (auto& feature : *run) {
+            if (std::string(feature->GetFieldAsString(key)) == "note") {
+                input.notes.emplace_back(feature->GetFieldAsString(value));
+            }
+        }
+    }
     if (OGRLayer* strings = dataset->GetLayerByName("strings")) {
         const int string = column(*strings, file, "string");
         const int difference = column(*strings, file, "delta_t_1000_k");

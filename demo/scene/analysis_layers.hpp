@@ -7,8 +7,8 @@
 
 namespace scene {
 
-// Fills views, measured and string_delta_1000_k. A result without the layers `modules` and `strings` leaves these
-// empty; one without `views` is an Error.
+// Fills views, measured, string_delta_1000_k and notes. A result without the layers `modules`, `strings` and `run`
+// leaves these empty; one without `views` is an Error.
 void read_analysis_layers(const std::filesystem::path& file, GradeInput& input);
 
 }  // namespace scene

@@ -150,6 +150,7 @@ void fly(const FlightSpec& spec,
          const Plant& plant,
          int flight,
          double begin_s,
+         std::uint64_t seed,
          Random& random,
          Random& log_random,
          std::vector<Shot>& shots) {
@@ -160,6 +161,7 @@ void fly(const FlightSpec& spec,
     const Extent extent = extent_of(plant, along, across);
 
     FlightLog log(spec, log_random);
+    Random jerks(seed, Stream::jerks, static_cast<std::uint64_t>(flight));
     Swing yaw_swing(spec.yaw_wobble_deg);
     Swing pitch_swing(spec.wobble_deg);
     Swing roll_swing(spec.wobble_deg);
@@ -199,6 +201,9 @@ void fly(const FlightSpec& spec,
             shot.pose.roll = degrees(roll_swing.next(random));
             shot.velocity_m_s = {heading.x() * spec.speed_m_s, heading.y() * spec.speed_m_s, 0.0};
             log.write(shot, azimuth);
+            if (jerks.uniform() < spec.jerk_share) {
+                shot.velocity_m_s *= spec.jerk_factor;
+            }
             ++number;
             const bool lost =
                 !spec.lost_frames.empty() && number >= spec.lost_frames[0] && number <= spec.lost_frames[1];
@@ -222,7 +227,7 @@ std::vector<Shot> fly_all(const SceneSpec& scene, const Plant& plant, std::uint6
         if (flight > 0) {
             begin_s = shots.empty() ? 0.0 : shots.back().time_s + spec.pause_s;
         }
-        fly(spec, plant, static_cast<int>(flight), begin_s, random, log_random, shots);
+        fly(spec, plant, static_cast<int>(flight), begin_s, seed, random, log_random, shots);
     }
     if (shots.empty()) {
         throw heatrow::Error(heatrow::ErrorKind::usage,

@@ -62,6 +62,8 @@ FlightSpec read_flight(Section section) {
     flight.position_lag_s = section.number("position_lag_s", 0.0);
     flight.missing_fix_share = read_share(section, "missing_fix_share");
     flight.zero_fix_share = read_share(section, "zero_fix_share");
+    flight.jerk_share = read_share(section, "jerk_share");
+    flight.jerk_factor = section.number("jerk_factor", flight.jerk_factor);
     flight.convention = read_convention(section);
     flight.crab_deg = section.number("crab_deg", flight.crab_deg);
     if (!(flight.across.x() >= 0.0 && flight.across.x() < flight.across.y() && flight.across.y() <= 1.0)) {

@@ -50,7 +50,9 @@ struct FlightSpec {
     double missing_fix_share = 0.0;  // of frames, logged without a position
     double zero_fix_share = 0.0;     // of frames, logged at 0 degrees, 0 degrees
     PoseConvention convention = PoseConvention::right;
-    double crab_deg = 15.0;  // of the airframe, with yaw_of_body
+    double jerk_share = 0.0;   // of frames, taken while the camera jerks:
+    double jerk_factor = 6.0;  // the picture moves so many times as fast
+    double crab_deg = 15.0;    // of the airframe, with yaw_of_body
 };
 
 struct StationSpec {

@@ -17,6 +17,7 @@ GradeSums count(const std::vector<const GradeInput*>& surveys, const ClassRules&
     for (const GradeInput* input : surveys) {
         ++sums.surveys;
         sums.frames += input->frames;
+        add_outcomes(sums.outcomes, *input);
         if (!input->refused.empty()) {
             sums.refused.push_back(
                 fmt::format("{} seed {}: {}", input->facts.text("scene"), input->facts.text("seed"), input->refused));
@@ -99,6 +100,13 @@ void list_mirrors(std::vector<Figure>& figures, const MirrorSums& m) {
     figures.push_back(share_figure("glint_zone_faults_found", m.zone_faults_found, m.zone_faults));
 }
 
+void list_outcomes(std::vector<Figure>& figures, const OutcomeSums& o) {
+    figures.push_back(share_figure("wrong_surveys_refused", o.to_refuse_refused, o.to_refuse));
+    figures.push_back(share_figure("other_surveys_refused", o.to_answer_refused, o.to_answer));
+    figures.push_back(share_figure("layout_conflicts_told", o.wrong_parts_told, o.wrong_parts));
+    figures.push_back(share_figure("modules_of_conflicts_left", o.wrong_modules_left, o.wrong_modules));
+}
+
 void list_notes(std::vector<GradeNote>& notes, const GradeSums& sums) {
     for (const std::string& text : sums.refused) {
         notes.push_back({"refused", text});
@@ -149,16 +157,20 @@ Grade grade_of(const std::vector<const GradeInput*>& surveys, const ClassRules& 
     list_views(result.figures, sums.views);
     list_findings(result.figures, sums.cases);
     list_mirrors(result.figures, sums.mirrors);
+    list_outcomes(result.figures, sums.outcomes);
     list_notes(result.notes, sums);
     if (sums.refused.size() < surveys.size()) {
         result.tables = {target_table(sums),
+                         outcome_table(sums),
                          confusion_table(sums.cases),
                          recall_table(sums.cases),
                          pattern_table(sums.cases),
                          pixel_table(sums.cases),
                          calibration_table(sums)};
-        std::erase_if(result.tables, [](const GradeTable& table) { return table.rows.empty(); });
+    } else {
+        result.tables = {outcome_table(sums)};
     }
+    std::erase_if(result.tables, [](const GradeTable& table) { return table.rows.empty(); });
     return result;
 }
 

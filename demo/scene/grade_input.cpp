@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include <algorithm>
 #include <array>
 #include <fstream>
 #include <map>
@@ -130,6 +131,15 @@ void read_mirrors(const fs::path& file, GradeInput& input) {
     }
 }
 
+void read_layout_errors(const fs::path& file, GradeInput& input) {
+    const CsvTable table = CsvTable::read(file, {"part", "table", "module"});
+    for (std::size_t row = 0; row < table.size(); ++row) {
+        WrongLayoutPart& part = input.wrong_layout_parts[table.text(row, "part")];
+        part.tables.insert(table.text(row, "table"));
+        part.modules.insert(table.text(row, "module"));
+    }
+}
+
 // The last line of an analysis' messages, without the progress before it.
 std::string last_line(const fs::path& file) {
     std::ifstream in(file, std::ios::binary);
@@ -179,7 +189,7 @@ void read_faults(const fs::path& file, GradeInput& input) {
     for (std::size_t row = 0; row < table.size(); ++row) {
         Abnormality fault = read_place(table, row, "fault", input.types);
         fault.decoy = table.text(row, "decoy") == "yes";
-        fault.in_scope = table.text(row, "in_scope") == "yes";
+        fault.in_scope = table.text(row, "in_scope") == "yes" && !input.drawn_wrongly(fault.module);
         fault.whole_views = fault.decoy ? 0 : static_cast<int>(table.number(row, "whole_views"));
         input.faults.push_back(std::move(fault));
     }
@@ -213,6 +223,11 @@ void read_findings(const fs::path& file, GradeInput& input) {
 
 }  // namespace
 
+bool GradeInput::drawn_wrongly(const std::string& module) const {
+    return std::ranges::any_of(wrong_layout_parts,
+                               [&module](const auto& part) { return part.second.modules.contains(module); });
+}
+
 GradeInput read_grade_input(const fs::path& rendered, const fs::path& analysis) {
     GradeInput input;
     const fs::path truth = rendered / "truth";
@@ -221,6 +236,7 @@ GradeInput read_grade_input(const fs::path& rendered, const fs::path& analysis) 
     input.outlines = read_outlines(truth / "outlines.csv");
     input.frames = static_cast<int>(CsvTable::read(truth / "poses.csv", {"frame"}).size());
     read_true_cells(truth / "cells.csv", input);
+    read_layout_errors(truth / "layout_errors.csv", input);
     read_faults(truth / "faults.csv", input);
     read_mirrors(truth / "mirrors.csv", input);
     if (fs::is_regular_file(analysis)) {

@@ -30,6 +30,12 @@ struct MirroredThing {
     std::set<int> cells;  // row by row
 };
 
+// Tables that the layout draws wrongly (truth/layout_errors.csv).
+struct WrongLayoutPart {
+    std::set<std::string> tables;
+    std::set<std::string> modules;
+};
+
 struct GradeInput {
     SceneFacts facts;
     std::string refused;  // not empty: the analysis ended without a result, and this is its last message
@@ -38,6 +44,8 @@ struct GradeInput {
     std::vector<FrameModule> views;
     std::vector<Abnormality> faults;
     std::vector<MirroredThing> mirrored;
+    std::map<std::string, WrongLayoutPart> wrong_layout_parts;  // by their number
+    std::vector<std::string> notes;                             // of the result
     std::vector<Abnormality> findings;
     int modules = 0;                               // of the layout
     int modules_assessed = 0;                      // by modules.csv
@@ -46,6 +54,9 @@ struct GradeInput {
     std::vector<MeasuredModule> measured;
     std::map<std::string, double> string_delta_1000_k;
     std::map<std::string, std::vector<double>> true_cell_delta_k;  // of each module, row by row
+
+    // The layout contradicts the site there: such a module should bear no name.
+    [[nodiscard]] bool drawn_wrongly(const std::string& module) const;
 };
 
 // analysis: the output folder of `heatrow analyse`, or a text file with the messages of one that ended without a

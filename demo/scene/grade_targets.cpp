@@ -14,6 +14,7 @@ namespace {
 using Row = std::vector<std::string>;
 
 constexpr const char* kNotGraded = "not graded";
+const Row kTargetHeader{"quantity", "target", "measured", "95 % interval", "count", "verdict", "remark"};
 
 // By the value: met or missed. "so far" where the other is still inside the interval: more cases decide.
 std::string verdict(bool value_meets, bool interval_may_change_it) {
@@ -270,6 +271,22 @@ void add_mirrored(std::vector<Row>& rows, const MirrorSums& m) {
     }
 }
 
+// Nothing where no survey and no layout is wrong.
+void add_outcomes(std::vector<Row>& rows, const OutcomeSums& o) {
+    const auto all_of = [&rows](const std::string& quantity, const std::string& target, int some, int all) {
+        if (all > 0) {
+            rows.push_back(graded(quantity, target, share_figure("", some, all), some == all ? "met" : "**missed**"));
+        }
+    };
+    all_of("surveys that cannot be right, refused", "all", o.to_refuse_refused, o.to_refuse);
+    if (o.to_answer_refused > 0) {
+        rows.push_back(
+            graded("other surveys, refused", "none", share_figure("", o.to_answer_refused, o.to_answer), "**missed**"));
+    }
+    all_of("wrong rows and tables of a layout, told as a conflict", "all", o.wrong_parts_told, o.wrong_parts);
+    all_of("modules in them left without a name", "all", o.wrong_modules_left, o.wrong_modules);
+}
+
 // Rows that could not be graded become a sentence each under the table.
 void move_not_graded(GradeTable& table) {
     std::vector<Row> rows;
@@ -287,8 +304,7 @@ void move_not_graded(GradeTable& table) {
 }  // namespace
 
 GradeTable target_table(const GradeSums& sums) {
-    GradeTable table{
-        "Targets", {"quantity", "target", "measured", "95 % interval", "count", "verdict", "remark"}, {}, ""};
+    GradeTable table{"Targets", kTargetHeader, {}, ""};
     add_naming(table.rows, sums.views);
     add_finding(table.rows, sums.cases);
     add_differences(table.rows, sums.cases);
@@ -298,6 +314,12 @@ GradeTable target_table(const GradeSums& sums) {
                                     "the analyser has no `compare` yet"));
     add_mirrored(table.rows, sums.mirrors);
     move_not_graded(table);
+    return table;
+}
+
+GradeTable outcome_table(const GradeSums& sums) {
+    GradeTable table{"Wrong surveys and layouts", kTargetHeader, {}, ""};
+    add_outcomes(table.rows, sums.outcomes);
     return table;
 }
 

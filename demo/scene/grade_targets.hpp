@@ -3,6 +3,7 @@
 
 #include "grade_cases.hpp"
 #include "grade_mirrors.hpp"
+#include "grade_outcomes.hpp"
 #include "grade_table.hpp"
 #include "grade_views.hpp"
 
@@ -15,6 +16,7 @@ struct GradeSums {
     ViewSums views;
     Cases cases;
     MirrorSums mirrors;
+    OutcomeSums outcomes;
     ClassRules rules;  // empty = no profile given
     int surveys = 0;
     int frames = 0;
@@ -23,6 +25,7 @@ struct GradeSums {
 
 // One row a target; "not graded: why" where there is nothing to grade.
 GradeTable target_table(const GradeSums& sums);
+GradeTable outcome_table(const GradeSums& sums);  // of surveys and layouts that are wrong; empty without any
 GradeTable confusion_table(const Cases& cases);
 GradeTable recall_table(const Cases& cases);          // against difference over sigma
 GradeTable pattern_table(const Cases& cases);         // recall, differences and intervals by pattern

@@ -32,9 +32,15 @@ void add_views(ViewSums& sums, const GradeInput& input) {
     std::map<std::string, Naming> naming;
     for (const FrameModule& outline : input.outlines) {
         by_frame[outline.frame].push_back(&outline);
-        if (outline.visible_share > 0.99) {
+        if (outline.visible_share > 0.99 && !input.drawn_wrongly(outline.module)) {
             naming.emplace(outline.module, Naming{});
             ++sums.whole_outlines;
+        }
+    }
+    std::set<std::string> missing;
+    for (const Abnormality& fault : input.faults) {
+        if (fault.pattern == "module_missing") {
+            missing.insert(fault.module);
         }
     }
     std::set<std::pair<std::string, std::string>> right_views;
@@ -47,12 +53,15 @@ void add_views(ViewSums& sums, const GradeInput& input) {
             }
             continue;
         }
+        const auto& outlines = by_frame[view.frame];
+        const ViewVerdict verdict = judge_view(view, outlines);
+        if (verdict == ViewVerdict::elsewhere && missing.contains(view.module)) {
+            continue;  // the hole where the layout has a module: named after it, and no module is confused with it
+        }
         ++sums.views;
         if (named != naming.end()) {
             named->second.placed = true;
         }
-        const auto& outlines = by_frame[view.frame];
-        const ViewVerdict verdict = judge_view(view, outlines);
         sums.right += verdict == ViewVerdict::right ? 1 : 0;
         sums.wrong += verdict == ViewVerdict::wrong ? 1 : 0;
         sums.elsewhere += verdict == ViewVerdict::elsewhere ? 1 : 0;
@@ -77,7 +86,8 @@ void add_views(ViewSums& sums, const GradeInput& input) {
         }
     }
     for (const FrameModule& outline : input.outlines) {
-        if (outline.visible_share > 0.99 && right_views.contains({outline.frame, outline.module})) {
+        if (outline.visible_share > 0.99 && !input.drawn_wrongly(outline.module) &&
+            right_views.contains({outline.frame, outline.module})) {
             ++sums.whole_outlines_named;
         }
     }

@@ -26,6 +26,7 @@ enum class Stream : std::uint64_t {
     evidence,
     seasons,
     season_changes,
+    jerks,
     bootstrap = 100,  // the grader's
     clouds = 101,     // light and camera
     module_lean,

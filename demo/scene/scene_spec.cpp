@@ -15,6 +15,10 @@ void read_head(Section& root, SceneSpec& scene) {
     scene.title = section->text("title", scene.id);
     scene.seed = static_cast<std::uint64_t>(section->integer("seed", 1));
     scene.medium = section->boolean("medium", false);
+    scene.expected = section->text("expected", scene.expected);
+    if (scene.expected != "named" && scene.expected != "refused") {
+        section->fail("expected", "must be 'named' or 'refused'");
+    }
     scene.longitude_deg = section->number("longitude");
     scene.latitude_deg = section->number("latitude");
     scene.start = read_utc(*section, "start_utc");
@@ -66,6 +70,7 @@ SceneSpec read_scene(const std::filesystem::path& file) {
         scene.flights.push_back(read_flight(flight));
     }
     maybe("terrain", read_terrain, scene.terrain);
+    maybe("layout_error", read_layout_error, scene.layout_error);
     maybe("handheld", read_handheld, scene.handheld);
     const auto each = [&root](std::string_view key, auto read, auto& target) {
         for (const Section& section : root.sections(key)) {

@@ -8,6 +8,7 @@
 #include "heat_spec.hpp"
 #include "heatrow/core/time.hpp"
 #include "hidden_spec.hpp"
+#include "layout_error_spec.hpp"
 #include "obstacle_spec.hpp"
 #include "plant_spec.hpp"
 #include "season_spec.hpp"
@@ -27,7 +28,8 @@ struct SceneSpec {
     std::string id;
     std::string title;
     std::uint64_t seed = 1;
-    bool medium = false;  // the conditions that the targets of docs/accuracy.md are stated for
+    std::string expected = "named";  // what a right analysis makes of it; or "refused"
+    bool medium = false;             // the conditions that the targets of docs/accuracy.md are stated for
     std::vector<std::filesystem::path> type_folders;
     double longitude_deg = 0.0;
     double latitude_deg = 0.0;
@@ -41,6 +43,7 @@ struct SceneSpec {
     std::vector<SlabSpec> slabs;
     std::vector<FlightSpec> flights;  // none where handheld
     TerrainSpec terrain;
+    LayoutErrorSpec layout_error;
     std::optional<HandheldSpec> handheld;
     ConditionsSpec conditions;
     HeatSpec heat;

@@ -2,6 +2,7 @@
 
 #include "corner_points.hpp"
 #include "csv_table.hpp"
+#include "declared_layout.hpp"
 #include "geographic.hpp"
 #include "visible_frame.hpp"
 
@@ -100,12 +101,13 @@ std::string top_name(Top top) {
 std::string layout(const World& world, const Geographic& geographic) {
     using nlohmann::ordered_json;
     ordered_json features = ordered_json::array();
+    const DeclaredLayout declared(world.spec, world.plant);
     for (int i = 0; i < static_cast<int>(world.plant.panels.size()); ++i) {
         const Panel& panel = world.plant.panels[static_cast<std::size_t>(i)];
         const PanelTable& table = world.plant.table_of(i);
         const PanelType& type = world.plant.type_of(i);
         ordered_json ring = ordered_json::array();
-        auto corners = world.plant.corners_in_site(i);
+        auto corners = declared.corners_in_site(i);
         for (std::size_t k = 0; k <= 4; ++k) {  // counter-clockwise from above, closed
             const Eigen::Vector3d& corner = corners[(4 - k) % 4];
             const auto at = geographic.from_site(corner.x(), corner.y());
@@ -121,7 +123,7 @@ std::string layout(const World& world, const Geographic& geographic) {
         properties["table"] = table.id;
         properties["tilt"] = table.tilt_deg;
         properties["azimuth"] = table.azimuth_deg;
-        properties["height"] = world.plant.point_in_site(i, 0.5 * type.width_m, 0.5 * type.height_m).z();
+        properties["height"] = declared.point_in_site(i, 0.5 * type.width_m, 0.5 * type.height_m).z();
         properties["top"] = top_name(table.top);
         features.push_back({{"type", "Feature"},
                             {"properties", properties},

@@ -1,6 +1,7 @@
 #include "truth_writer.hpp"
 
 #include "csv_table.hpp"
+#include "declared_layout.hpp"
 #include "heatrow/core/median.hpp"
 #include "output_folder.hpp"
 #include "scene_facts.hpp"
@@ -122,6 +123,20 @@ std::string mirror_table(const World& world, const std::vector<std::vector<Mirro
     return out;
 }
 
+std::string layout_error_table(const World& world) {
+    const DeclaredLayout declared(world.spec, world.plant);
+    std::string out = "part,table,module\n";
+    for (int panel = 0; panel < static_cast<int>(world.plant.panels.size()); ++panel) {
+        if (const int part = declared.part_of(panel); part >= 0) {
+            out += fmt::format("{},{},{}\n",
+                               part + 1,
+                               csv_field(world.plant.table_of(panel).id),
+                               csv_field(world.plant.panels[static_cast<std::size_t>(panel)].id));
+        }
+    }
+    return out;
+}
+
 std::string pose_table(const World& world) {
     std::string out = "frame,time,east,north,up,yaw,pitch,roll,flight,fix,logged_east,logged_north,logged_up\n";
     for (const Shot& shot : world.shots) {
@@ -193,6 +208,7 @@ SceneFacts scene_facts(const World& world) {
     facts.set("scene", world.spec.id);
     facts.set("title", world.spec.title);
     facts.set("seed", std::to_string(world.site_seed));
+    facts.set("expected", world.spec.expected);
     facts.set("medium", world.spec.medium ? "yes" : "no");
     facts.set("noise_k", world.true_camera.noise_k);
     facts.set("fixed_pattern_k", world.true_camera.fixed_pattern_k);
@@ -222,6 +238,7 @@ void write_truth(const World& world,
     write_text(folder / "faults.csv", fault_table(world, faults));
     write_text(folder / "outlines.csv", outline_table(world, views));
     write_text(folder / "mirrors.csv", mirror_table(world, mirrors));
+    write_text(folder / "layout_errors.csv", layout_error_table(world));
     write_text(folder / "poses.csv", pose_table(world));
     write_text(folder / "cells.csv", cell_table(world));
     write_text(folder / "scene.csv", scene_facts(world).to_csv());

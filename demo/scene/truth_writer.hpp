@@ -11,7 +11,8 @@
 
 namespace scene {
 
-// faults.csv, outlines.csv, mirrors.csv, poses.csv, cells.csv, scene.csv, hidden.csv. views and mirrors: of each shot.
+// faults.csv, outlines.csv, mirrors.csv, layout_errors.csv, poses.csv, cells.csv, scene.csv, hidden.csv. views and
+// mirrors: of each shot.
 void write_truth(const World& world,
                  const std::vector<std::vector<ViewTruth>>& views,
                  const std::vector<std::vector<MirrorTruth>>& mirrors,
