@@ -1,5 +1,7 @@
 // heatrow-scene: renders invented surveys with known truth.
+#include "csv_table.hpp"
 #include "evidence_command.hpp"
+#include "fault_sheet.hpp"
 #include "grade.hpp"
 #include "heatrow/core/error.hpp"
 #include "render.hpp"
@@ -104,6 +106,30 @@ void setup_grade(CLI::App& app, GradeOptions& options) {
     });
 }
 
+void setup_sheet(CLI::App& app, scene::SheetOptions& options) {
+    CLI::App* command = app.add_subcommand("sheet", "One thermal crop for each true fault, in one picture to look at");
+    command->add_option("folder", options.rendered, "Rendered folder with its truth")->required()->type_name("DIR");
+    command->add_option("--out", options.out, "Picture to write; what its tiles show is printed")
+        ->required()
+        ->type_name("FILE.png");
+    command->add_flag("--overwrite", options.overwrite, "Replace the picture");
+    command->footer("Example:\n  heatrow-scene sheet demo/out/patterns/survey --out patterns.png");
+    command->callback([&options] {
+        fmt::print("row,column,fault,pattern,module,frame,black,white\n");
+        for (const scene::SheetTile& tile : scene::write_fault_sheet(options)) {
+            fmt::print("{},{},{},{},{},{},{:g},{:g}\n",
+                       tile.row,
+                       tile.column,
+                       tile.fault,
+                       tile.pattern,
+                       scene::csv_field(tile.module),
+                       tile.frame,
+                       tile.low,
+                       tile.high);
+        }
+    });
+}
+
 struct FitOptions {
     std::vector<std::filesystem::path> rendered;
     std::filesystem::path out;
@@ -151,6 +177,8 @@ int main(int argc, char** argv) {
     setup_render(app, render);
     GradeOptions grade;
     setup_grade(app, grade);
+    scene::SheetOptions sheet;
+    setup_sheet(app, sheet);
     FitOptions fit;
     setup_fit(app, fit);
     scene::FlightsOptions flights;

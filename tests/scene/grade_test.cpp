@@ -3,6 +3,7 @@
 
 #include "best_estimator.hpp"
 #include "csv_table.hpp"
+#include "fault_sheet.hpp"
 #include "render.hpp"
 #include "scene_fixture.hpp"
 #include "survey_writer.hpp"
@@ -319,4 +320,19 @@ TEST_CASE("grade: a perfect analysis is perfect, one shifted by a module is wron
     CHECK(figure(bad, "recall.hot_cell").value == Approx(0.0));
     CHECK(to_json(bad).find("\"views_wrong\"") != std::string::npos);
     CHECK(to_text(bad).find("missed: small seed 3: F01 hot_cell on module R1-T1-A02") != std::string::npos);
+}
+
+TEST_CASE("sheet: a tile for each fault that a frame shows wholly", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    write_text(folder.path() / "scene.toml", scene_test::small_scene_text());
+    const fs::path survey = folder.path() / "survey";
+    render_scene({.scene = folder.path() / "scene.toml", .out = survey, .seed = {}, .threads = 2}, [](int, int) {});
+    const fs::path picture = folder.path() / "sheet.png";
+    const auto tiles = write_fault_sheet({.rendered = survey, .out = picture});
+    REQUIRE_FALSE(tiles.empty());
+    CHECK(tiles.front().pattern == "hot_cell");
+    CHECK(tiles.front().module == "R1-T1-A02");
+    CHECK(tiles.front().high - tiles.front().low > 200.0);  // 2 K of 0.01 K a count
+    CHECK(scene_test::file_bytes(picture).starts_with("\x89PNG"));
+    CHECK_THROWS_WITH(write_fault_sheet({.rendered = survey, .out = picture}), Catch::Contains("--overwrite"));
 }

@@ -242,8 +242,8 @@ TEST_CASE("circuit: shorted cells run unevenly, open ones alike", "[scene]") {
     CHECK(spread(shorted).second > 0.1);
 }
 
-TEST_CASE("circuit: a half-cut module with one open half loses its third", "[scene]") {
-    const PanelType type = type_named("generic-120-half-cut");
+TEST_CASE("circuit: a half-cut or third-cut module with one open part loses its third", "[scene]") {
+    const PanelType type = type_named(GENERATE("generic-120-half-cut", "generic-180-third-cut"));
     REQUIRE(type.branches.size() == 6);
     ModuleState state = healthy_state(type, CellMismatch(), 2);
     state.branch_open[2] = true;  // upper half of the middle substring

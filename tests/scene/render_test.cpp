@@ -8,6 +8,7 @@
 #include "plant.hpp"
 #include "scene_fixture.hpp"
 #include "survey_writer.hpp"
+#include "world.hpp"
 
 #include <catch2/catch.hpp>
 #include <gdal_priv.h>
@@ -16,6 +17,8 @@
 #include <algorithm>
 #include <array>
 #include <chrono>
+#include <cmath>
+#include <map>
 #include <set>
 
 namespace {
@@ -208,4 +211,77 @@ TEST_CASE("render: visible-light frames stand beside the thermal ones, paired by
     }
     CHECK(looked);
     GDALClose(dataset);
+}
+
+TEST_CASE("render: what the analyser reads beside frames and logs knows nothing of the hidden draws", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    const auto rendered = [&folder](const std::string& name, const std::string& hidden) {
+        fs::create_directories(folder.path() / name);
+        write_text(
+            folder.path() / name / "scene.toml",
+            scene_test::small_scene_text() + "[visible]\nwidth_px = 60\nheight_px = 48\nfocal_px = 105.0\n" + hidden);
+        render(folder.path() / name, "out", 2, 5);
+        return folder.path() / name / "out";
+    };
+    const std::string no_clock = "clock_s = 0.0\n";
+    const std::string none =
+        "[hidden]\nemissivity = 0.0\nsky_k = 0.0\nblur_share = 0.0\ntime_constant_share = 0.0\n"
+        "heat_loss_share = 0.0\nlogger_gain_share = 0.0\nwind_m_s = 0.0\n"
+        "camera_gain_share = 0.0\n";
+    const fs::path plain = rendered("plain", none + no_clock);
+    const fs::path drawn = rendered("drawn", "[hidden]\n" + no_clock);
+    const fs::path clocks = rendered("clocks", none);
+    const auto files = files_below(plain);
+    CHECK(files == files_below(drawn));
+    for (const std::string& file : files) {
+        INFO(file);
+        const bool frame = file.starts_with("frames/");
+        const bool same = scene_test::file_bytes(plain / file) == scene_test::file_bytes(drawn / file);
+        if (frame || file == "conditions.csv") {
+            CHECK_FALSE(same);
+        } else if (!file.starts_with("truth/")) {
+            CHECK(same);
+        }
+    }
+    // Clocks show in the logs alone, as times that run ahead or behind.
+    for (const std::string file : {"poses.csv", "visible.csv", "conditions.csv"}) {
+        INFO(file);
+        CHECK(scene_test::file_bytes(plain / file) != scene_test::file_bytes(clocks / file));
+    }
+    CHECK(scene_test::file_bytes(plain / "survey.toml") == scene_test::file_bytes(clocks / "survey.toml"));
+    CHECK(scene_test::file_bytes(plain / "frames/thermal_0001.tif") ==
+          scene_test::file_bytes(clocks / "frames/thermal_0001.tif"));
+    const auto times = [](const fs::path& out) { return CsvTable::read(out / "poses.csv", {"time", "longitude"}); };
+    const auto before = times(plain);
+    const auto after = times(clocks);
+    for (std::size_t row = 0; row < before.size(); ++row) {
+        const auto a = heatrow::parse_iso8601(before.text(row, "time"));
+        const auto b = heatrow::parse_iso8601(after.text(row, "time"));
+        CHECK(std::abs((b->written - a->written).count()) <= 2000);
+        CHECK(before.text(row, "longitude") == after.text(row, "longitude"));
+    }
+    // The logger's gain shows in what it logged; the wind's draw acts at the modules, and the log keeps the other wind.
+    const auto mean_of = [](const fs::path& out, const char* column) {
+        const auto log = CsvTable::read(out / "conditions.csv", {column});
+        double mean = 0.0;
+        for (std::size_t row = 0; row < log.size(); ++row) {
+            mean += log.number(row, column) / static_cast<double>(log.size());
+        }
+        return mean;
+    };
+    std::map<std::string, double> truth;
+    const auto hidden = CsvTable::read(drawn / "truth/hidden.csv", {"name", "value"});
+    for (std::size_t row = 0; row < hidden.size(); ++row) {
+        truth[hidden.text(row, "name")] = hidden.number(row, "value");
+    }
+    CHECK(std::abs(truth.at("logger_gain") - 1.0) > 1e-3);
+    CHECK(mean_of(drawn, "poa_global") / mean_of(plain, "poa_global") == Approx(truth.at("logger_gain")).margin(1e-3));
+    CHECK(std::abs(truth.at("wind_offset_m_s")) > 0.01);
+    CHECK(mean_of(drawn, "wind_speed") == Approx(mean_of(plain, "wind_speed")).margin(1e-6));
+    const World world(scene_test::read_scene_text(scene_test::small_scene_text()), 5);
+    SceneSpec still = scene_test::read_scene_text(scene_test::small_scene_text());
+    still.hidden.wind_m_s = 0.0;
+    const World without(still, 5);
+    CHECK(world.weather.at(0.0).wind_m_s - without.weather.at(0.0).wind_m_s ==
+          Approx(truth.at("wind_offset_m_s")).margin(1e-5));
 }
