@@ -68,6 +68,35 @@ void draw_in_extremes(ArrayXXf& means) {
     means = means.max(low).min(high);
 }
 
+// Of the pixels with data; NaN where there is none.
+float mean_of_block(CountView counts, int left, int top, int size, float missing) {
+    const float pixels_in_block = static_cast<float>(size * size);
+    float all = 0.0F;
+    bool has_missing = false;
+    for (int row = top; row < top + size; ++row) {
+        const float* pixels = counts.row(row) + left;
+        for (int i = 0; i < size; ++i) {
+            all += pixels[i];
+            has_missing |= pixels[i] == missing;
+        }
+    }
+    if (!has_missing && std::isfinite(all)) {
+        return all / pixels_in_block;
+    }
+    double sum = 0.0;
+    int count = 0;
+    for (int row = top; row < top + size; ++row) {
+        const float* pixels = counts.row(row) + left;
+        for (int i = 0; i < size; ++i) {
+            if (pixels[i] != missing && std::isfinite(pixels[i])) {
+                sum += static_cast<double>(pixels[i]);
+                ++count;
+            }
+        }
+    }
+    return count > 0 ? static_cast<float>(sum / count) : std::nanf("");
+}
+
 // Sums over every window of the size of the picture, by running sums.
 ArrayXXf window_sums(const ArrayXXf& values, Eigen::Index width, Eigen::Index height) {
     Eigen::ArrayXXd running = Eigen::ArrayXXd::Zero(values.rows() + 1, values.cols() + 1);
@@ -131,29 +160,18 @@ BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_b
     const int columns = counts.width() / block_px;
     const int rows = counts.height() / block_px;
     picture.means = ArrayXXf::Zero(columns, rows);
-    const float missing = static_cast<float>(nodata);
     double total = 0.0;
     double known = 0.0;
     std::vector<Eigen::Index> empty;
     for (int y = 0; y < rows; ++y) {
         for (int x = 0; x < columns; ++x) {
-            double sum = 0.0;
-            int count = 0;
-            for (int row = y * block_px; row < (y + 1) * block_px; ++row) {
-                const float* pixels = counts.row(row) + x * block_px;
-                for (int i = 0; i < block_px; ++i) {
-                    if (pixels[i] != missing && std::isfinite(pixels[i])) {
-                        sum += static_cast<double>(pixels[i]);
-                        ++count;
-                    }
-                }
-            }
-            if (count > 0) {
-                picture.means(x, y) = static_cast<float>(sum / count);
-                total += sum / count;
-                known += 1.0;
-            } else {
+            const float mean = mean_of_block(counts, x * block_px, y * block_px, block_px, static_cast<float>(nodata));
+            if (std::isnan(mean)) {
                 empty.push_back(x + static_cast<Eigen::Index>(y) * columns);
+            } else {
+                picture.means(x, y) = mean;
+                total += static_cast<double>(mean);
+                known += 1.0;
             }
         }
     }
@@ -241,8 +259,15 @@ ArrayXXf explained_by_shift(const BlockPicture& picture, const Coverage& coverag
     for (Eigen::Index dy = 0; dy < span; ++dy) {
         auto sums = products.col(dy);
         for (Eigen::Index y = 0; y < height; ++y) {
-            for (Eigen::Index x = 0; x < width; ++x) {
-                sums += picture.means(x, y) * covered.col(y + dy).segment(x, span);
+            const auto mask = covered.col(y + dy);
+            for (Eigen::Index x = 0; x + 3 < width; x += 4) {
+                sums += picture.means(x, y) * mask.segment(x, span) +
+                        picture.means(x + 1, y) * mask.segment(x + 1, span) +
+                        picture.means(x + 2, y) * mask.segment(x + 2, span) +
+                        picture.means(x + 3, y) * mask.segment(x + 3, span);
+            }
+            for (Eigen::Index x = width / 4 * 4; x < width; ++x) {
+                sums += picture.means(x, y) * mask.segment(x, span);
             }
         }
     }

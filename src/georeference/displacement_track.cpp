@@ -26,19 +26,27 @@ constexpr double kTurningSd = 0.4;     // m
 // Explanations that are less probable than the best by this are left out, natural log units.
 constexpr double kNegligible = 9.0;
 
-// The grid seen from a displacement: value at c of the result is the value at c + by.
+// The grid seen from a displacement: value at c of the result is the value at c + by; beyond the border its value goes
+// on.
 ArrayXXf moved(const ArrayXXf& values, const Vector2d& by_cells) {
     if (by_cells.isZero(1e-9)) {
         return values;
     }
-    ArrayXXf out(values.rows(), values.cols());
-    for (Eigen::Index y = 0; y < values.cols(); ++y) {
-        for (Eigen::Index x = 0; x < values.rows(); ++x) {
-            out(x, y) = static_cast<float>(
-                interpolated(values, Vector2d(static_cast<double>(x), static_cast<double>(y)) + by_cells));
+    const auto along_columns = [](const ArrayXXf& in, double by) {
+        const double whole = std::floor(by);
+        const float share = static_cast<float>(by - whole);
+        const Eigen::Index last = in.cols() - 1;
+        const auto at = [&](Eigen::Index place) {
+            return std::clamp<Eigen::Index>(place + static_cast<Eigen::Index>(whole), 0, last);
+        };
+        ArrayXXf out(in.rows(), in.cols());
+        for (Eigen::Index y = 0; y <= last; ++y) {
+            out.col(y) = (1.0F - share) * in.col(at(y)) + share * in.col(at(y + 1));
         }
-    }
-    return out;
+        return out;
+    };
+    const ArrayXXf once = along_columns(values, by_cells.y());
+    return along_columns(once.transpose(), by_cells.x()).transpose();
 }
 
 struct Chain {

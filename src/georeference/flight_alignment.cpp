@@ -94,7 +94,8 @@ HeightHeading settle_height(const LayoutIndex& site,
         site,
         lens,
         chosen,
-        {options.search_vertical.value(), options.search_heading, options.search_horizontal.value()});
+        {options.search_vertical.value(), options.search_heading, options.search_horizontal.value()},
+        options.for_each);
 }
 
 // What a parabola through three neighbours rises above the middle one; 0 unless that is the highest.
@@ -204,10 +205,15 @@ void refine_on_edges(const LayoutIndex& site,
         std::vector<detail::DriftObservation> observed;
         std::vector<double> margins;
         std::array<std::vector<double>, 4> constants;  // height, yaw, pitch, roll
-        for (const ScoutFrame* frame : frames) {
-            lock.camera_motion_in_site = frame->camera_motion_in_site;
-            const tl::expected<LockedFrame, Rejection> locked =
-                lock_frame(site, lens, *frame->prior, alignment, frame->counts, lock);
+        std::vector<tl::expected<LockedFrame, Rejection>> locks(frames.size(), tl::unexpected(Rejection{}));
+        options.for_each(frames.size(), [&](std::size_t i) {
+            LockOptions own = lock;
+            own.camera_motion_in_site = frames[i]->camera_motion_in_site;
+            locks[i] = lock_frame(site, lens, *frames[i]->prior, alignment, frames[i]->counts, own);
+        });
+        for (std::size_t i = 0; i < frames.size(); ++i) {
+            const ScoutFrame* frame = frames[i];
+            const tl::expected<LockedFrame, Rejection>& locked = locks[i];
             if (!locked) {
                 continue;
             }
@@ -307,8 +313,10 @@ FlightAlignment align_flight(const LayoutIndex& site,
     grid.half = static_cast<int>(std::ceil(options.search_horizontal.value() / grid.step_m));
     std::vector<DisplacementVotes> votes;
     std::vector<double> times;
-    for (const ScoutFrame* frame : sorted) {
-        DisplacementVotes one = read_votes(site, lens, *frame, found, grid, options);
+    std::vector<DisplacementVotes> read(sorted.size());
+    options.for_each(sorted.size(),
+                     [&](std::size_t i) { read[i] = read_votes(site, lens, *sorted[i], found, grid, options); });
+    for (DisplacementVotes& one : read) {
         if (one.votes.size() > 0) {
             times.push_back(one.time_s);
             votes.push_back(std::move(one));

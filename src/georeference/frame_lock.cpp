@@ -112,20 +112,18 @@ struct ProbePass {
     std::vector<double> gains;  // of each observation, capped
     int between_modules = 0;    // probes on sides between modules
     int found_between_modules = 0;
-    int free_sides = 0;
-    int found_free_sides = 0;
 };
 
 ProbePass probe_lines(BandProber& prober, const std::vector<PredictedLine>& lines, double free_side_sd_px) {
     ProbePass pass;
     pass.observations.reserve(lines.size());
     for (const PredictedLine& predicted : lines) {
-        ++(predicted.free_side ? pass.free_sides : pass.between_modules);
+        pass.between_modules += predicted.free_side ? 0 : 1;
         const std::optional<EdgeFix> fix = prober.probe(predicted.line);
         if (!fix) {
             continue;
         }
-        ++(predicted.free_side ? pass.found_free_sides : pass.found_between_modules);
+        pass.found_between_modules += predicted.free_side ? 0 : 1;
         pass.gains.push_back(std::min(fix->gain, kMostGain));
         const double systematic = predicted.free_side ? free_side_sd_px : kSdFloorPx;
         pass.observations.push_back(
@@ -146,12 +144,7 @@ ProbeOptions probe_options(const LockOptions& options, double reach_px, double s
 struct Polished {
     LockedFrame frame;
     double support = 0.0;  // of the edges that agree, natural log units
-    detail::FoundShares shares;
 };
-
-double share_of(int found, int probed) {
-    return probed > 0 ? static_cast<double>(found) / probed : 1.0;
-}
 
 tl::expected<Polished, Rejection> polish(const LayoutIndex& site,
                                          const Lens& lens,
@@ -176,9 +169,9 @@ tl::expected<Polished, Rejection> polish(const LayoutIndex& site,
             site, camera, modules, pass.reach_px + 1.0, options.most_probes, options.camera_motion_in_site);
         BandProber prober(counts, probe_options(options, pass.reach_px, pass.search_px));
         const ProbePass probed = probe_lines(prober, lines, options.free_side_sd_px);
-        polished.shares = {share_of(probed.found_between_modules, probed.between_modules),
-                           share_of(probed.found_free_sides, probed.free_sides)};
-        locked.share_found = polished.shares.between_modules;
+        locked.share_found = probed.between_modules > 0
+                                 ? static_cast<double>(probed.found_between_modules) / probed.between_modules
+                                 : 1.0;
         if (static_cast<int>(probed.observations.size()) < options.minimum_edges) {
             return tl::unexpected(not_locked(std::to_string(probed.observations.size()) + " edges found of " +
                                              std::to_string(lines.size()) + " predicted, " +
@@ -283,8 +276,10 @@ std::pair<int, int> vote_on_places(const LayoutIndex& site,
     constexpr double kRuledOut = 14.0;  // natural log units below the best place
     constexpr std::size_t kMostPlaces = 24;
     LockedFrame& frame = polished.frame;
-    BandProber prober(counts, probe_options(options, 4.0, 2.5));
-    detail::LatticeVoter voter(site, lens, frame.pose, prober, polished.shares, options.camera_motion_in_site);
+    ProbeOptions probe = probe_options(options, 4.0, 2.5);
+    probe.levels = true;
+    BandProber prober(counts, probe);
+    detail::LatticeVoter voter(site, lens, frame.pose, prober, options.camera_motion_in_site);
     struct Place {
         int along;
         int across;

@@ -10,7 +10,9 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
-#include <limits>
+#include <functional>
+#include <map>
+#include <numeric>
 #include <utility>
 
 namespace heatrow::detail {
@@ -36,6 +38,8 @@ enum Sign : std::size_t { kWarmer = 0, kCooler = 1 };
 struct Hypothesis {
     double scale = 1.0;  // of the reference height above modules
     double heading = 0.0;
+
+    friend bool operator==(const Hypothesis&, const Hypothesis&) = default;
 };
 
 struct FrameFit {
@@ -63,8 +67,8 @@ struct Level {
 
 class Search {
   public:
-    Search(const LayoutIndex& site, const Lens& lens, std::vector<CoverageFrame>& frames)
-        : site_(site), lens_(lens), frames_(frames) {
+    Search(const LayoutIndex& site, const Lens& lens, std::vector<CoverageFrame>& frames, const ForEach& for_each)
+        : site_(site), lens_(lens), frames_(frames), for_each_(for_each) {
         std::vector<double> above;
         for (const CoverageFrame& frame : frames_) {
             above.push_back(frame.logged().position_in_site.z() - ground_below(frame.logged().position_in_site));
@@ -102,11 +106,13 @@ class Search {
     // All frames at one hypothesis, each about its own displacement of `from`.
     Fit fit_all(const Fit& from, const Hypothesis& h, const Level& at) {
         Fit fit{h, from.sign, 0.0, from.displacements};
-        for (std::size_t i = 0; i < frames_.size(); ++i) {
+        std::vector<double> scores(frames_.size());
+        for_each_(frames_.size(), [&](std::size_t i) {
             const FrameFit one = fit_frame(i, h, from.displacements[i], at)[from.sign];
-            fit.score += one.score;
+            scores[i] = one.score;
             fit.displacements[i] = one.displacement;
-        }
+        });
+        fit.score = std::accumulate(scores.begin(), scores.end(), 0.0);
         return fit;
     }
 
@@ -139,6 +145,7 @@ class Search {
         return best;
     }
 
+    [[nodiscard]] const ForEach& for_each() const { return for_each_; }
     [[nodiscard]] std::size_t frame_count() const { return frames_.size(); }
 
   private:
@@ -156,6 +163,7 @@ class Search {
     const LayoutIndex& site_;
     const Lens& lens_;
     std::vector<CoverageFrame>& frames_;
+    const ForEach& for_each_;
     double reference_m_ = 0.0;
 };
 
@@ -175,7 +183,7 @@ std::vector<Hypothesis> all_hypotheses(double reference_m, const HeightSearch& s
 
 // The grid over all of the search; after a few frames only its better part goes on.
 std::vector<Fit> search_grid(Search& search, const std::vector<Hypothesis>& hypotheses, const Level& at) {
-    constexpr std::size_t kFramesForAll = 3;
+    constexpr std::size_t kFramesForAll = 4;
     constexpr std::size_t kKept = 24;
     std::vector<Fit> fits;
     for (const Hypothesis& h : hypotheses) {
@@ -183,31 +191,38 @@ std::vector<Fit> search_grid(Search& search, const std::vector<Hypothesis>& hypo
             fits.push_back({h, sign, 0.0, Displacements(search.frame_count(), Vector2d::Zero())});
         }
     }
-    const auto add_frame = [&](std::size_t frame) {
-        for (std::size_t i = 0; i < fits.size();) {
-            const std::array<FrameFit, 2> both = search.fit_frame(frame, fits[i].hypothesis, Vector2d::Zero(), at);
-            // Both signs of a hypothesis stand side by side unless one was let go.
-            for (const std::size_t first = i;
-                 i < fits.size() && i < first + 2 && fits[i].hypothesis.scale == fits[first].hypothesis.scale &&
-                 fits[i].hypothesis.heading == fits[first].hypothesis.heading;
-                 ++i) {
-                fits[i].score += both[fits[i].sign].score;
-                fits[i].displacements[frame] = both[fits[i].sign].displacement;
+    // Frames side by side, each through all fits; both signs of a hypothesis stand side by side unless one was let go.
+    const auto add_frames = [&](std::size_t first_frame, std::size_t last_frame) {
+        std::vector<std::vector<double>> scores(last_frame - first_frame, std::vector<double>(fits.size()));
+        search.for_each()(scores.size(), [&](std::size_t k) {
+            const std::size_t frame = first_frame + k;
+            for (std::size_t i = 0; i < fits.size();) {
+                const Hypothesis h = fits[i].hypothesis;
+                const std::array<FrameFit, 2> both = search.fit_frame(frame, h, Vector2d::Zero(), at);
+                for (; i < fits.size() && fits[i].hypothesis == h; ++i) {
+                    scores[k][i] = both[fits[i].sign].score;
+                    fits[i].displacements[frame] = both[fits[i].sign].displacement;
+                }
+            }
+        });
+        for (const std::vector<double>& of_frame : scores) {
+            for (std::size_t i = 0; i < fits.size(); ++i) {
+                fits[i].score += of_frame[i];
             }
         }
     };
-    for (std::size_t frame = 0; frame < search.frame_count(); ++frame) {
-        if (frame == kFramesForAll && fits.size() > kKept) {
-            std::vector<double> scores;
-            for (const Fit& fit : fits) {
-                scores.push_back(fit.score);
-            }
-            std::nth_element(scores.begin(), scores.begin() + kKept, scores.end(), std::greater<>());
-            const double least = scores[kKept];
-            std::erase_if(fits, [least](const Fit& fit) { return fit.score <= least; });
+    const std::size_t first_round = std::min(kFramesForAll, search.frame_count());
+    add_frames(0, first_round);
+    if (first_round < search.frame_count() && fits.size() > kKept) {
+        std::vector<double> scores;
+        for (const Fit& fit : fits) {
+            scores.push_back(fit.score);
         }
-        add_frame(frame);
+        std::nth_element(scores.begin(), scores.begin() + kKept, scores.end(), std::greater<>());
+        const double least = scores[kKept];
+        std::erase_if(fits, [least](const Fit& fit) { return fit.score <= least; });
     }
+    add_frames(first_round, search.frame_count());
     std::stable_sort(fits.begin(), fits.end(), [](const Fit& a, const Fit& b) { return a.score > b.score; });
     return fits;
 }
@@ -281,8 +296,9 @@ CoverageFrame::Match CoverageFrame::match(const LayoutIndex& site,
 HeightHeading find_height_and_heading(const LayoutIndex& site,
                                       const Lens& lens,
                                       std::vector<CoverageFrame>& frames,
-                                      const HeightSearch& search) {
-    Search run(site, lens, frames);
+                                      const HeightSearch& search,
+                                      const ForEach& for_each) {
+    Search run(site, lens, frames, for_each);
     const Level grid{0.5, search.displacement_m, 0.06, degrees(3.0).value(), 8};
     std::vector<Fit> fits = search_grid(run, all_hypotheses(run.reference_m(), search, grid), grid);
     // The best few are looked at more closely before one is chosen.

@@ -5,6 +5,7 @@
 #include "heatrow/camera/lens.hpp"
 #include "heatrow/core/frame_prior.hpp"
 #include "heatrow/core/units.hpp"
+#include "heatrow/georeference/flight_alignment.hpp"
 #include "heatrow/site/layout_index.hpp"
 
 #include <Eigen/Core>
@@ -79,6 +80,7 @@ struct HeightHeading {
 HeightHeading find_height_and_heading(const LayoutIndex& site,
                                       const Lens& lens,
                                       std::vector<CoverageFrame>& frames,
-                                      const HeightSearch& search);
+                                      const HeightSearch& search,
+                                      const ForEach& for_each);
 
 }  // namespace heatrow::detail

@@ -14,14 +14,13 @@ using Eigen::Vector2d;
 
 constexpr double kSameSide =
     0.25;  // of a module's short side in the picture: two centres nearer than that are one place
-constexpr double kLargestOffsetPx = 1.3;  // of an edge from where the locked lattice has it
-// Probes that find an edge where there is none: texture and shadows of the ground, cell gaps (own choice, on the safe
-// side of what rendered ground shows).
-constexpr double kFoundByChance = 0.2;
+// Share of places without a side that are judged to show one: shadows, texture of the ground, cell gaps (own choice).
+constexpr double kFoundByChance = 0.1;
 // One witness says no more than this, natural log units (own choice: an animal, a bush or a replaced module may stand
 // at any row end).
 constexpr double kMostVote = 5.0;
 constexpr double kBorderPx = 6.0;
+constexpr int kSidesForJudge = 96;
 
 }  // namespace
 
@@ -29,12 +28,14 @@ LatticeVoter::LatticeVoter(const LayoutIndex& site,
                            const Lens& lens,
                            const FramePose& locked,
                            BandProber& prober,
-                           const FoundShares& shares,
                            const Eigen::Vector3d& camera_motion)
-    : site_(site), lens_(lens), prober_(prober), shares_(shares), motion_(camera_motion), locked_(view_at(locked)) {
-    const auto usable = [](double share) { return std::clamp(share, 0.4, 0.95); };
-    shares_ = {usable(shares.between_modules), usable(shares.free_side)};
-}
+    : site_(site),
+      lens_(lens),
+      motion_(camera_motion),
+      locked_(view_at(locked)),
+      judge_(
+          prober,
+          predict_lines(site, PosedCamera(lens, locked), locked_.modules, kBorderPx, kSidesForJudge, camera_motion)) {}
 
 FramePose LatticeVoter::at(int along, int across) const {
     FramePose pose = locked_.pose;
@@ -105,14 +106,13 @@ std::vector<LatticeVoter::Witness> LatticeVoter::witnesses(const View& view, con
             double found = 0.0;
             double probed = 0.0;
             for (const PredictedLine& line : lines) {
-                const std::optional<EdgeFix> fix = prober_.probe(line.line);
                 probed += 1.0;
-                found += fix && std::abs(fix->offset_px) < kLargestOffsetPx ? 1.0 : 0.0;
+                found += judge_.shows_side(line) ? 1.0 : 0.0;
             }
             if (probed > 0.0) {
                 // Strips of one side share its fate: together they count as one.
                 const double share = found / probed;
-                const double usual = edge.neighbour >= 0 ? shares_.between_modules : shares_.free_side;
+                const double usual = judge_.usual_share(edge.neighbour < 0);
                 says[static_cast<std::size_t>(own)] += share * std::log(usual / kFoundByChance) +
                                                        (1.0 - share) * std::log((1.0 - usual) / (1.0 - kFoundByChance));
             }

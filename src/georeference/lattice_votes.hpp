@@ -4,6 +4,7 @@
 
 #include "heatrow/core/slot_record.hpp"
 #include "predicted_lines.hpp"
+#include "side_judge.hpp"
 
 #include <Eigen/Core>
 
@@ -11,24 +12,18 @@
 
 namespace heatrow::detail {
 
-// How often probes on sides find an edge in this frame: between modules, and at free sides.
-struct FoundShares {
-    double between_modules = 0.9;
-    double free_side = 0.9;
-};
-
 class LatticeVoter {
   public:
+    // `prober` gives levels.
     LatticeVoter(const LayoutIndex& site,
                  const Lens& lens,
                  const FramePose& locked,
                  BandProber& prober,
-                 const FoundShares& shares,
                  const Eigen::Vector3d& camera_motion);
 
     // The camera so many pitches further: what it sees of an endless lattice does not change.
     [[nodiscard]] FramePose at(int along, int across) const;
-    // Sides that only one of the two places has are probed; each says how much more often such a side shows an edge
+    // Sides that only one of the two places has are probed; each says how much more often such a side looks like one
     // than a place without one does. Modules side by side speak as one witness, with a capped vote.
     PlaceVote vote(int along, int across);
 
@@ -49,10 +44,9 @@ class LatticeVoter {
 
     const LayoutIndex& site_;
     const Lens& lens_;
-    BandProber& prober_;
-    FoundShares shares_;
     Eigen::Vector3d motion_;
     View locked_;
+    SideJudge judge_;
 };
 
 }  // namespace heatrow::detail

@@ -280,6 +280,9 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     AlignmentOptions options;
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
+    options.for_each = [threads](std::size_t count, const std::function<void(std::size_t)>& work) {
+        for_each_item(count, threads, "", {}, work);
+    };
     return align_flight(site, inputs.lens, frames, options);
 }
 

@@ -9,10 +9,20 @@
 
 #include <Eigen/Core>
 
+#include <cstddef>
+#include <functional>
 #include <span>
 #include <vector>
 
 namespace heatrow {
+
+// Calls work(i) for i in [0, count), each once, in any order and on any thread; `work` writes to its own place only.
+using ForEach = std::function<void(std::size_t count, const std::function<void(std::size_t)>& work)>;
+inline void one_after_the_other(std::size_t count, const std::function<void(std::size_t)>& work) {
+    for (std::size_t i = 0; i < count; ++i) {
+        work(i);
+    }
+}
 
 struct AlignmentOptions {
     Metres search_horizontal{6.0};  // a logged position is off by at most this
@@ -24,6 +34,7 @@ struct AlignmentOptions {
     double nodata = kNaN;                // count that means no data; NaN = none
     // Share of frames that may show something else than the layout (own choice): caps the vote of one frame.
     double outlier_share = 0.01;
+    ForEach for_each = one_after_the_other;  // frames; the result does not depend on it
 };
 
 struct ScoutFrame {
