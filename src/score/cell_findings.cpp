@@ -71,7 +71,7 @@ std::string next_hottest_words(const ModuleState& module, const std::vector<HotC
 
 Finding begin_cell_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern, const HotCell& hot) {
     Finding finding = begin_finding(input, module, pattern);
-    finding.delta_t = with_cell_terms(input, module, hot.rise_k, hot.u_k);
+    finding.delta_t = with_cell_terms(input, module, hot.rise_k, hot.measured_u_k);
     finding.t_hot = Celsius(temperature_c(module, hot.cell));
     finding.t_reference = finding.t_hot - finding.delta_t.value;
     finding.reference = "median of " + count_words(module.base_cells, "healthy cell") + " of the same module";
@@ -135,7 +135,7 @@ std::vector<HotCell> hot_cells(const ScoreInput& input, const SurveyState& state
         const double u = cell_u_k(state, module, cell);
         const double lit_up = input.profile.neighbour_blur_share.value * hottest_around_k(module, cell);
         if (rise >= input.profile.candidate_sigma.value * u && rise > lit_up) {
-            hot.push_back({cell, rise, u});
+            hot.push_back({cell, rise, u, measured_cell_u_k(state, module, cell)});
         }
     }
     std::sort(hot.begin(), hot.end(), [](const HotCell& a, const HotCell& b) {

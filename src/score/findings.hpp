@@ -25,7 +25,8 @@ void add_cell_findings(const ScoreInput& input,
 struct HotCell {
     int cell = 0;
     double rise_k = 0.0;
-    double u_k = 0.0;
+    double u_k = 0.0;           // with which a healthy cell differs: what makes a candidate
+    double measured_u_k = 0.0;  // with which the rise was measured: what is stated of it
 };
 // Hottest first. Cells that a hotter neighbour may light up through blur are left out.
 std::vector<HotCell> hot_cells(const ScoreInput& input, const SurveyState& state, const ModuleState& module);

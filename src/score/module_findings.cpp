@@ -70,7 +70,7 @@ std::string add_cell_to_substring(
     const ScoreInput& input, const ModuleState& module, const HotCell& hot, double rise_k, Finding& finding) {
     finding.cells = {module.type->cell_at(hot.cell)};
     finding.pattern_second = Pattern::substring_bypassed_by_cell;
-    const auto above_healthy = with_cell_terms(input, module, hot.rise_k + rise_k, hot.u_k);
+    const auto above_healthy = with_cell_terms(input, module, hot.rise_k + rise_k, hot.measured_u_k);
     const auto& rule = *input.profile.rule(Pattern::hot_cell);
     const auto scaled = scale_to_1000(above_healthy, scaling_irradiance(finding.conditions), rule);
     const auto decision = classify(scaled, rule);

@@ -39,7 +39,7 @@ void set_cells(const ScoreInput& input, const SurveyState& state, const ModuleSt
             continue;
         }
         cell.in_module = KelvinDelta(in_module);
-        const double u = combine_independent(cell_u_k(state, module, static_cast<int>(c)),
+        const double u = combine_independent(measured_cell_u_k(state, module, static_cast<int>(c)),
                                              module.input->shared.cell_relative_u * in_module);
         cell.delta_t = with_relative_terms(input, in_module + lift, u);
         if (scaled) {

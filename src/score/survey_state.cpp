@@ -96,12 +96,16 @@ double substring_u_k(const SurveyState& state, const ModuleState& module) {
     return state.group_of(module).substring_spread_k;
 }
 
-double cell_u_k(const SurveyState& state, const ModuleState& module, int cell) {
+double measured_cell_u_k(const SurveyState& state, const ModuleState& module, int cell) {
     const auto& group = state.group_of(module);
     const double own = module.input->fused.cells[static_cast<std::size_t>(cell)].temperature.u;
     // The median of the module's other cells errs with their spread; a median needs 1.25 times the mean's.
     const double rest = 1.2533 * group.cell_spread_k / std::sqrt(std::max(1.0, static_cast<double>(module.base_cells)));
-    return combine_independent(group.cell_spread_k, std::isfinite(own) ? own : 0.0, group.template_u_k, rest);
+    return combine_independent(std::isfinite(own) ? own : 0.0, group.template_u_k, rest);
+}
+
+double cell_u_k(const SurveyState& state, const ModuleState& module, int cell) {
+    return combine_independent(state.group_of(module).cell_spread_k, measured_cell_u_k(state, module, cell));
 }
 
 }  // namespace heatrow

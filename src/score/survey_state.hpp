@@ -51,9 +51,9 @@ struct TemplateGroup {
 };
 
 struct StringState {
-    std::string_view unassessed;              // of namespace reason
-    std::vector<int> seen;  // its modules that take part, those without load included, in wiring order
-    double level_c = kNaN;                    // median over them
+    std::string_view unassessed;  // of namespace reason
+    std::vector<int> seen;        // its modules that take part, those without load included, in wiring order
+    double level_c = kNaN;        // median over them
     std::optional<ReferenceLevel> reference;  // modules of other strings
     double warm_share = 0.0;  // of the seen ones, more than half of the string's rise above the reference
     bool is_warm = false;
@@ -90,7 +90,9 @@ double string_u_k(const SurveyState& state, const StringState& string);
 double module_u_k(const SurveyState& state, const ModuleState& module);
 // Standard deviation with which a healthy substring differs from its siblings' level.
 double substring_u_k(const SurveyState& state, const ModuleState& module);
-// The same for a cell against the healthy cells of its module.
+// Standard uncertainty of a cell's difference to the healthy cells of its module: views, template, their median.
+double measured_cell_u_k(const SurveyState& state, const ModuleState& module, int cell);
+// Standard deviation with which a healthy cell's measured difference scatters: that, and how healthy cells differ.
 double cell_u_k(const SurveyState& state, const ModuleState& module, int cell);
 
 }  // namespace heatrow

@@ -23,6 +23,10 @@ int eighths_px(double trail_px) {
     return static_cast<int>(std::lround(8.0 * trail_px));
 }
 
+int whole_mm(double length_m) {
+    return static_cast<int>(std::lround(1000.0 * length_m));
+}
+
 const AxisFit& AxisFits::fit(const AxisKey& key, const ModuleType& type) {
     {
         const std::shared_lock lock(mutex_);
@@ -39,10 +43,12 @@ AxisFit AxisFits::make(const AxisKey& key, const ModuleType& type) const {
     const double length_m = (key.axis == Axis::across ? type.width : type.height).value();
     const double px_per_m = key.length_px / length_m;
     const double trail_m = 0.125 * key.trail_eighth_px / px_per_m;
+    const double before_m = 0.001 * key.band_before_mm;
+    const double after_m = 0.001 * key.band_after_mm;
     AxisFit fit;
     const double edge_m = edge_px_ / px_per_m;
-    fit.patches = key.axis == Axis::across ? patches_along_width(type, key.band_before_m, key.band_after_m, edge_m)
-                                           : patches_along_height(type, key.band_before_m, key.band_after_m, edge_m);
+    fit.patches = key.axis == Axis::across ? patches_along_width(type, before_m, after_m, edge_m)
+                                           : patches_along_height(type, before_m, after_m, edge_m);
     if (spread_.empty()) {
         return fit;
     }

@@ -22,13 +22,14 @@ enum class Axis { across, down };
 
 // Everything that an axis fit depends on. Rounded lengths stand for all that are nearly as long: half a pixel over a
 // whole module changes the blur in metres by one part in a hundred, and is far less than what is known of the blur.
+// Bands come from the layout's coordinates, no two the same to the last digit.
 struct AxisKey {
     int type = 0;
     Axis axis = Axis::across;
     int length_px = 0;        // length of the module along the axis in the picture
     int trail_eighth_px = 0;  // image motion in a detector time constant along the axis
-    double band_before_m = 0.0;
-    double band_after_m = 0.0;
+    int band_before_mm = 0;
+    int band_after_mm = 0;
     double loss_w_m2k = 0.0;  // of the sheet
 
     auto operator<=>(const AxisKey&) const = default;
@@ -37,6 +38,7 @@ struct AxisKey {
 // Rounded as a key has them.
 int whole_px(double length_px);
 int eighths_px(double trail_px);
+int whole_mm(double length_m);
 
 struct AxisFit {
     PatchLine patches;

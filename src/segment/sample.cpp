@@ -114,8 +114,8 @@ class FrameSampler {
                               axis,
                               detail::whole_px(length_px),
                               detail::eighths_px(trail_along),
-                              before,
-                              after,
+                              detail::whole_mm(before),
+                              detail::whole_mm(after),
                               circumstances_.loss_w_m2k},
                              type);
         };

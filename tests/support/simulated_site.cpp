@@ -129,11 +129,14 @@ std::vector<ModuleInput> simulate(const Layout& layout,
                            options.slope_k_per_100m * module.centre_in_site().x() / 100.0;
         std::vector<double> truth(cells);
         for (std::size_t c = 0; c < cells; ++c) {
-            truth[c] = own + options.cell_spread_k * normal(engine) +
-                       template_k(type, static_cast<int>(c), options.template_size_k);
+            double deviation = options.cell_spread_k * normal(engine);
+            truth[c] = own + template_k(type, static_cast<int>(c), options.template_size_k);
             for (const auto& fault : faults) {
-                truth[c] += fault_rise_k(fault, module, static_cast<int>(i), type, static_cast<int>(c));
+                const double rise = fault_rise_k(fault, module, static_cast<int>(i), type, static_cast<int>(c));
+                truth[c] += rise;
+                deviation = fault.pattern == Pattern::hot_cell && rise != 0.0 ? 0.0 : deviation;
             }
+            truth[c] += deviation;
         }
         std::vector<ModuleView> views(static_cast<std::size_t>(options.views));
         for (std::size_t v = 0; v < views.size(); ++v) {

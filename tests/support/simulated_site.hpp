@@ -25,7 +25,7 @@ Layout make_site(const SiteOptions& options);
 ModuleType make_full_type();      // 10 x 6 cells, three substrings of two columns
 ModuleType make_half_cut_type();  // 20 x 6
 
-// What a module, a substring or cells are warmer by, as measured.
+// What a module, a substring or cells are warmer by, as measured; of a single cell all that it differs by.
 struct SimulatedFault {
     Pattern pattern = Pattern::hot_cell;
     int module = -1;
