@@ -65,7 +65,7 @@ SharedTerms shared_terms(const Profile& profile,
     causes.camera_offset = KelvinDelta(profile.camera_offset_u_k.value);
     causes.camera_gain = profile.camera_gain_u.value;
     if (conditions.emissivity < 1.0) {
-        causes.emissivity = profile.emissivity_u.value;
+        causes.emissivity = profile.front_emissivity_u.value;
         causes.reflected = KelvinDelta(profile.reflected_u_k.value);
     }
     const KelvinDelta step(10.0);

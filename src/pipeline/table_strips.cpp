@@ -43,7 +43,9 @@ class TablePlane {
         high_ += Vector2d::Constant(kSurroundings_m);
         pixel_m_ = std::max(kMetresPerPixel, (high_.x() - low_.x()) / kWidestPx);
         for (std::size_t i = 0; i < table.modules.size(); ++i) {
-            centres_px_.push_back(pixel_of(module(i).centre_in_site()));
+            centres_.push_back(module(i).centre_in_site());
+            normals_.push_back(module(i).normal_in_site());
+            centres_px_.push_back(pixel_of(centres_.back()));
         }
     }
 
@@ -77,8 +79,8 @@ class TablePlane {
     [[nodiscard]] Vector3d point_of(const Vector2d& pixel, std::size_t nearest) const {
         const Vector2d at = low_ + pixel_m_ * (pixel + Vector2d::Constant(0.5));
         const Vector3d point = origin_ + at.x() * along_ + at.y() * down_;
-        const Vector3d normal = module(nearest).normal_in_site();
-        return point + normal.dot(module(nearest).centre_in_site() - point) * normal;
+        const Vector3d& normal = normals_[nearest];
+        return point + normal.dot(centres_[nearest] - point) * normal;
     }
 
   private:
@@ -100,7 +102,9 @@ class TablePlane {
     Vector2d low_ = Vector2d::Constant(HUGE_VAL);
     Vector2d high_ = Vector2d::Constant(-HUGE_VAL);
     double pixel_m_ = kMetresPerPixel;
-    std::vector<Vector2d> centres_px_;  // of the modules, in the table's order
+    std::vector<Vector3d> centres_;  // of the modules, in the table's order
+    std::vector<Vector3d> normals_;
+    std::vector<Vector2d> centres_px_;
 };
 
 // For each module of a table the frame to draw it from, -1 for none: frames that show most of the table first.

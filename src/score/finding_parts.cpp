@@ -57,7 +57,7 @@ const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& 
 Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta_k, double u_k) {
     const double relative = std::isfinite(input.difference_relative_u)
                                 ? input.difference_relative_u
-                                : input.profile.emissivity_u.value / input.profile.glass_emissivity.value;
+                                : input.profile.front_emissivity_u.value / input.profile.glass_emissivity.value;
     return {KelvinDelta(delta_k), combine_independent(u_k, relative * delta_k)};
 }
 

@@ -54,7 +54,8 @@ struct Profile {
     ProfileValue glass_by_angle;         // 1: front glass by view angle (Fresnel); 0: glass_emissivity at every angle
     ProfileValue glass_emissivity;       // also where the camera's band leaves the published optical constants
     ProfileValue polymer_emissivity;     // of a polymer front
-    ProfileValue emissivity_u;           // standard uncertainty
+    ProfileValue emissivity_u;           // standard uncertainty, of any surface
+    ProfileValue front_emissivity_u;     // of the front of modules
     ProfileValue sky_zenith_emissivity;  // of the clear sky in the camera's band, where no reflected temperature
                                          // was measured (radiometry/sky.hpp)
     ProfileValue ground_above_air_k;     // apparent temperature of the ground that a module mirrors, above the air's, K
