@@ -271,6 +271,44 @@ void add_mirrored(std::vector<Row>& rows, const MirrorSums& m) {
     }
 }
 
+// What is stated of the class against how often it is right: over all that state a probability, and over those nearer
+// to a limit than their interval, where it matters.
+void add_class_probability(std::vector<Row>& rows, const GradeSums& sums) {
+    for (const bool near_only : {false, true}) {
+        const std::string quantity = near_only ? "class probability, within 2 u of a limit" : "class probability, all";
+        double stated = 0.0;
+        int count = 0;
+        int right = 0;
+        for (const FaultCase& item : sums.cases.faults) {
+            const auto rule = item.finding ? sums.rules.find(item.finding->pattern) : sums.rules.end();
+            if (rule == sums.rules.end() || item.label == LabelVerdict::wrong ||
+                std::isnan(item.finding->class_probability)) {
+                continue;
+            }
+            const double half_width = item.finding->delta_t_1000_u95_k;
+            if (near_only && !(rule->second.distance_k(item.fault.delta_t_1000_k) <= half_width)) {
+                continue;
+            }
+            ++count;
+            stated += item.finding->class_probability;
+            right += rule->second.class_of(item.fault.delta_t_1000_k) == item.finding->abnormality_class ? 1 : 0;
+        }
+        if (count == 0) {
+            rows.push_back(not_graded(quantity, "as stated", "no such finding, or no profile was given"));
+            continue;
+        }
+        const double mean = 100.0 * stated / count;
+        const Figure share = share_figure("", right, count);
+        const bool holds = share.low <= mean && mean <= share.high;
+        constexpr int kEnough = 300;
+        rows.push_back(graded(quantity,
+                              fmt::format("{:.1f} % right, as stated", mean),
+                              share,
+                              holds ? verdict(true, count < kEnough) : "**missed**",
+                              "right within the interval; by what is stated: see the table"));
+    }
+}
+
 // Nothing where no survey and no layout is wrong.
 void add_outcomes(std::vector<Row>& rows, const OutcomeSums& o) {
     const auto all_of = [&rows](const std::string& quantity, const std::string& target, int some, int all) {
@@ -309,6 +347,7 @@ GradeTable target_table(const GradeSums& sums) {
     add_finding(table.rows, sums.cases);
     add_differences(table.rows, sums.cases);
     add_class(table.rows, sums);
+    add_class_probability(table.rows, sums);
     table.rows.push_back(not_graded("changes between seasons of 4.2 combined standard uncertainties",
                                     ">= 95 % found, <= 1 % of unchanged called changed",
                                     "the analyser has no `compare` yet"));

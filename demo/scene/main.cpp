@@ -29,6 +29,7 @@ void setup_render(CLI::App& app, scene::RenderOptions& options) {
     command->add_option("--threads", options.threads, "Threads at most; the same bytes for any number")
         ->check(CLI::Range(0, 1024));
     command->add_flag("--overwrite", options.overwrite, "Replace an earlier rendering");
+    command->add_flag("--plan-only", options.plan_only, "Write settings, layout and logs, but no frames and no truth");
     command->footer("Example:\n  heatrow-scene render demo/sites/quick/scene.toml --out demo/out/quick/survey");
     command->callback([&options] {
         const bool terminal = isatty(STDERR_FILENO) != 0;

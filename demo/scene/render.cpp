@@ -102,6 +102,19 @@ Rendered render_survey(const World& world, const std::filesystem::path& folder, 
     return {summarise(world, views, faults), std::move(faults)};
 }
 
+// The survey without its frames, for what reads layout and logs alone.
+RenderSummary plan_survey(const World& world, const std::filesystem::path& folder) {
+    std::vector<std::vector<ViewTruth>> views;
+    if (world.spec.handheld) {  // the picked corners need them
+        for (int shot = 0; shot < static_cast<int>(world.shots.size()); ++shot) {
+            views.push_back(true_views(world, shot));
+        }
+        check_handheld(world, views);
+    }
+    write_survey(world, views, folder);
+    return summarise(world, views, {});
+}
+
 // Each season into a folder of its own, with what changed since the earlier ones.
 std::vector<RenderSummary> render_seasons(const SceneSpec& spec,
                                           std::uint64_t seed,
@@ -138,8 +151,16 @@ std::vector<RenderSummary> render_scene(const RenderOptions& options, const Prog
     const SceneSpec spec = read_scene(options.scene);
     const std::uint64_t seed = options.seed.value_or(spec.seed);
     OutputFolder folder(options.out, options.overwrite);
-    const auto summaries = spec.seasons.empty()
-                               ? std::vector{render_survey(World(spec, seed), folder.path(), progress).summary}
+    if (options.plan_only && !spec.seasons.empty()) {
+        throw heatrow::Error(heatrow::ErrorKind::usage,
+                             "Will not write a plan only",
+                             options.scene.string(),
+                             "the scene has seasons, whose truth needs the faults",
+                             "Leave out --plan-only.");
+    }
+    const auto summaries =
+        options.plan_only      ? std::vector{plan_survey(World(spec, seed, World::Parts::plan), folder.path())}
+        : spec.seasons.empty() ? std::vector{render_survey(World(spec, seed), folder.path(), progress).summary}
                                : render_seasons(spec, seed, folder.path(), progress);
     folder.publish();
     return summaries;

@@ -16,6 +16,7 @@ struct RenderOptions {
     std::optional<std::uint64_t> seed;  // instead of the scene's
     int threads = 0;                    // 0 = all cores
     bool overwrite = false;
+    bool plan_only = false;  // settings, layout and logs without frames, temperatures and truth of faults
 };
 
 struct RenderSummary {

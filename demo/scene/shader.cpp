@@ -56,6 +56,16 @@ Shader::Shader(const World& world, const Shot& shot, const WeatherNow& now)
            beam_share(world.spec, now)),
       air_radiance_(world.band.of_celsius(now.air_c)),
       air_path_(world.spec.air.relative_humidity, now.air_c) {
+    warmth_.reserve(world.heat.size());
+    for (std::size_t panel = 0; panel < world.heat.size(); ++panel) {
+        const HeatState state = world.heat_state(now, static_cast<int>(panel));
+        auto& layers = warmth_.emplace_back();
+        for (const HeatLayer& layer : world.heat[panel].layers) {
+            if (const double factor = layer.law.factor(state); factor != 0.0) {
+                layers.emplace_back(factor, &layer.map);
+            }
+        }
+    }
     if (world.spec.handheld && world.spec.person.present) {
         person_.emplace(world.spec.person, shot.pose.position_in_site, site_from_camera(shot.pose).col(2));
     }
@@ -87,8 +97,11 @@ Shader::Seen Shader::look(const Hit& hit, const Eigen::Vector3d& from, const Eig
 }
 
 double Shader::own_c(const Hit& hit) const {
-    return air_c_ + rise_k_ +
-           world_.heat[static_cast<std::size_t>(hit.panel)].at(hit.x, hit.y, world_.heat_state(now_, hit.panel));
+    double sum = 0.0;
+    for (const auto& [factor, map] : warmth_[static_cast<std::size_t>(hit.panel)]) {
+        sum += factor * map->at(hit.x, hit.y);
+    }
+    return air_c_ + rise_k_ + sum;
 }
 
 double Shader::matt(double emissivity, double temperature_c) const {
@@ -109,11 +122,7 @@ double Shader::ground(const Eigen::Vector3d& from, const Eigen::Vector3d& direct
 
 Shader::Front Shader::front(const Hit& hit, const Eigen::Vector3d& at, const Eigen::Vector3d& direction) const {
     const SkySpec& spec = world_.spec.sky;
-    const Face& face = world_.caster.face(hit.face);
-    const Eigen::Vector2f& lean = world_.leans[static_cast<std::size_t>(hit.panel)];
-    const Eigen::Vector3d normal =
-        (face.normal + static_cast<double>(lean.x()) * face.right + static_cast<double>(lean.y()) * face.up)
-            .normalized();
+    const Eigen::Vector3d& normal = world_.normals[static_cast<std::size_t>(hit.panel)];
     const double facing = direction.dot(normal);
     const bool glass = hit.kind == Hit::Kind::glass;
     const double width_deg = glass ? world_.plant.table_of(hit.panel).glint_lobe_deg : spec.frame_lobe_deg;

@@ -10,6 +10,8 @@
 
 #include <cstdint>
 #include <optional>
+#include <utility>
+#include <vector>
 
 namespace scene {
 
@@ -82,6 +84,8 @@ class Shader {
     double air_radiance_;
     AirPath air_path_;
     std::optional<Person> person_;
+    // Of each panel, the maps that add up to its temperature over air and rise, and what each is multiplied with now.
+    std::vector<std::vector<std::pair<double, const HeatMap*>>> warmth_;
 };
 
 }  // namespace scene

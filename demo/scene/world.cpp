@@ -37,16 +37,18 @@ std::vector<Shot> named_shots(const SceneSpec& scene, const Plant& plant, std::u
     return shots;
 }
 
-std::vector<Eigen::Vector2f> draw_leans(const SkySpec& sky, std::size_t panels, std::uint64_t seed) {
+// Each module leans a little along its table's right and up.
+std::vector<Eigen::Vector3d> draw_normals(const SkySpec& sky, const Plant& plant, std::uint64_t seed) {
     Random random(seed, Stream::module_lean);
     const double deviation = sky.module_lean_deg * std::numbers::pi / 180.0;
-    std::vector<Eigen::Vector2f> leans;
-    for (std::size_t i = 0; i < panels; ++i) {
-        const double along = deviation * random.normal();
-        const double up = deviation * random.normal();
-        leans.emplace_back(static_cast<float>(along), static_cast<float>(up));
+    std::vector<Eigen::Vector3d> normals;
+    for (int panel = 0; panel < static_cast<int>(plant.panels.size()); ++panel) {
+        const Face& face = plant.table_of(panel).face;
+        const auto along = static_cast<double>(static_cast<float>(deviation * random.normal()));
+        const auto up = static_cast<double>(static_cast<float>(deviation * random.normal()));
+        normals.push_back((face.normal + along * face.right + up * face.up).normalized());
     }
-    return leans;
+    return normals;
 }
 
 // The plant as it stands: modules that a fault says are gone are not there.
@@ -93,7 +95,7 @@ HeatReference reference_of(const SceneSpec& spec, const Plant& plant, const Weat
 
 }  // namespace
 
-World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed)
+World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed, Parts parts)
     : spec(scene_spec),
       site_seed(scene_seed),
       seed(day_seed(scene_seed, spec.season)),
@@ -103,13 +105,14 @@ World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed)
       shots(named_shots(spec, plant, seed)),
       weather(spec, hidden, plant.types.front(), shots.back().time_s, seed),
       slabs(all_slabs(spec, plant, site_seed)),
-      faults(all_faults(spec, plant, slabs, site_seed)),
-      heat(build_heat(plant, spec.heat, faults, reference_of(spec, plant, weather), site_seed)),
+      faults(parts == Parts::plan ? std::vector<Fault>() : all_faults(spec, plant, slabs, site_seed)),
+      heat(parts == Parts::plan ? std::vector<PanelHeat>()
+                                : build_heat(plant, spec.heat, faults, reference_of(spec, plant, weather), site_seed)),
       ground(spec, plant, seed),
       caster(plant, slabs),
       glass(hidden.emissivity_offset),
       clouds(spec.sky, seed),
-      leans(draw_leans(spec.sky, plant.panels.size(), site_seed)) {
+      normals(draw_normals(spec.sky, plant, site_seed)) {
     rename_plant(plant, spec);  // last: the description calls things by their first names
 }
 

@@ -20,7 +20,9 @@
 namespace scene {
 
 struct World {
-    World(const SceneSpec& scene_spec, std::uint64_t scene_seed);
+    // plan: plant, flight and weather alone; there are no temperatures and no faults, and nothing can be rendered.
+    enum class Parts { all, plan };
+    World(const SceneSpec& scene_spec, std::uint64_t scene_seed, Parts parts = Parts::all);
     World(const World&) = delete;
     World& operator=(const World&) = delete;
 
@@ -47,7 +49,7 @@ struct World {
     BandRadiance band;
     GlassEmissivity glass;
     CloudLayer clouds;
-    std::vector<Eigen::Vector2f> leans;  // of each panel's normal, along its table's right and up, rad
+    std::vector<Eigen::Vector3d> normals;  // of each panel, length 1: for what it mirrors, it leans against its table
 };
 
 // A moment of the scene, seconds after the first frame, in UTC as ISO 8601 to the millisecond.

@@ -285,3 +285,24 @@ TEST_CASE("render: what the analyser reads beside frames and logs knows nothing 
     CHECK(world.weather.at(0.0).wind_m_s - without.weather.at(0.0).wind_m_s ==
           Approx(truth.at("wind_offset_m_s")).margin(1e-5));
 }
+
+TEST_CASE("render: a plan has settings, layout and logs as the rendering would, and no frames", "[scene]") {
+    const scene_test::TemporaryFolder folder;
+    render(folder.path(), "whole", 2, 5);
+    const auto summaries = render_scene({.scene = folder.path() / "scene.toml",
+                                         .out = folder.path() / "plan",
+                                         .seed = 5,
+                                         .threads = 2,
+                                         .plan_only = true},
+                                        [](int, int) {});
+    CHECK(summaries.front().modules == 12);
+    const auto files = files_below(folder.path() / "plan");
+    CHECK(files.contains("layout.geojson"));
+    CHECK(files.contains("poses.csv"));
+    for (const std::string& file : files) {
+        INFO(file);
+        CHECK_FALSE(file.starts_with("frames/"));
+        CHECK(scene_test::file_bytes(folder.path() / "plan" / file) ==
+              scene_test::file_bytes(folder.path() / "whole" / file));
+    }
+}

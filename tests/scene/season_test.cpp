@@ -88,7 +88,7 @@ TEST_CASE("seasons: faults grow, go and come, the site stays", "[scene]") {
     CHECK(most_apart(first, second, healthy) < 0.15);
     CHECK(most_apart(first, third, static_cast<std::size_t>(first.plant.find_panel("R1-T1-A01"))) < 0.15);
     CHECK(most_apart(first, third, static_cast<std::size_t>(grown)) > 0.5);
-    CHECK(first.leans == third.leans);
+    CHECK(first.normals == third.normals);
     CHECK(first.hidden.emissivity_offset == third.hidden.emissivity_offset);
     CHECK(first.hidden.sky_offset_k != third.hidden.sky_offset_k);
     CHECK(first.shots.front().pose.position_in_site != second.shots.front().pose.position_in_site);
