@@ -246,6 +246,33 @@ TEST_CASE("grade: true classes follow the profile's limits", "[scene]") {
     CHECK(no_third.distance_k(100.0) == Approx(97.0));
 }
 
+TEST_CASE("grade: stated probabilities of a class are held against how often it is right", "[scene]") {
+    // Twenty faults near the limit of 10 K, called class 2; half of them are.
+    const auto verdict_of = [](double stated) {
+        GradeSums sums;
+        sums.rules["hot_cell"] = {10.0, 40.0};
+        for (int i = 0; i < 20; ++i) {
+            FaultCase item;
+            item.fault = in_scope(place("F", "m", "s", "hot_cell", {1}), i % 2 == 0 ? 9.5 : 10.5);
+            item.finding = place("f", "m", "s", "hot_cell", {1});
+            item.finding->abnormality_class = 2;
+            item.finding->class_probability = stated;
+            item.finding->delta_t_1000_u95_k = 2.0;
+            item.label = LabelVerdict::right;
+            sums.cases.faults.push_back(item);
+        }
+        for (const auto& row : target_table(sums).rows) {
+            if (row[0] == "class probability, within 2 u of a limit") {
+                CHECK(row[4] == "20");
+                return row[5];
+            }
+        }
+        return std::string("no such row");
+    };
+    CHECK(verdict_of(0.55) == "met so far");
+    CHECK(verdict_of(0.95) == "**missed**");
+}
+
 TEST_CASE("grade: the best estimator of a cell follows noise, pixels and views", "[scene]") {
     // Sharp pixels, a cell of 5 x 5: the mean of 25 pixels, a little worse for the pixels on its borders.
     const CellViewing sharp{.width_px = 5.0, .height_px = 5.0, .blur_sigma_px = 0.01, .noise_k = 0.05};
