@@ -14,6 +14,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 #include <limits>
 #include <optional>
 #include <string>
@@ -263,8 +264,9 @@ tl::expected<Polished, Rejection> polish_near(const LayoutIndex& site,
     return polished;
 }
 
-// Votes for the places on the lattice that the prior does not rule out; the best other one sets the slip margin.
-// Returns the place that is more probable than the locked one, (0, 0) where there is none.
+// Votes for the places on the lattice that the prior does not rule out, and for the nearest ones even then: the
+// flight's placement may itself rest on what few frames saw. The best other place sets the slip margin. Returns the
+// place that is more probable than the locked one, (0, 0) where there is none.
 std::pair<int, int> vote_on_places(const LayoutIndex& site,
                                    const Lens& lens,
                                    const Start& start,
@@ -298,26 +300,37 @@ std::pair<int, int> vote_on_places(const LayoutIndex& site,
             }
         }
     }
-    std::erase_if(places, [&](const Place& place) { return !(place.prior > best_prior - kRuledOut); });
+    constexpr int kNearAlong = 2;
+    constexpr int kNearAcross = 1;
+    const auto is_near = [](const Place& place) {
+        return (place.across == 0 && std::abs(place.along) <= kNearAlong) ||
+               (place.along == 0 && std::abs(place.across) <= kNearAcross);
+    };
+    std::erase_if(places,
+                  [&](const Place& place) { return !(is_near(place) || place.prior > best_prior - kRuledOut); });
     std::stable_sort(places.begin(), places.end(), [](const Place& a, const Place& b) { return a.prior > b.prior; });
     if (places.size() > kMostPlaces) {
+        const std::vector<Place> left(places.begin() + kMostPlaces, places.end());
         places.resize(kMostPlaces);
+        std::copy_if(left.begin(), left.end(), std::back_inserter(places), is_near);
     }
     std::pair<int, int> best{0, 0};
     double best_score = prior_here;
     frame.slip_margin = std::numeric_limits<double>::infinity();
     frame.votes.clear();
     for (const Place& place : places) {
-        const PlaceVote vote = voter.vote(place.along, place.across);
-        const double score = place.prior + vote.log_likelihood;
+        double score = place.prior;
+        for (const PlaceVote& vote : voter.vote(place.along, place.across)) {
+            score += vote.log_likelihood;
+            frame.votes.push_back(vote);
+        }
         frame.slip_margin = std::min(frame.slip_margin, prior_here - score);
         if (score > best_score) {
             best = {place.along, place.across};
             best_score = score;
         }
-        frame.votes.push_back(vote);
     }
-    std::sort(frame.votes.begin(), frame.votes.end(), [](const PlaceVote& a, const PlaceVote& b) {
+    std::stable_sort(frame.votes.begin(), frame.votes.end(), [](const PlaceVote& a, const PlaceVote& b) {
         return std::pair(a.along, a.across) < std::pair(b.along, b.across);
     });
     return best;

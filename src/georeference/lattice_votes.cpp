@@ -137,24 +137,19 @@ std::vector<LatticeVoter::Witness> LatticeVoter::witnesses(const View& view, con
     return found;
 }
 
-PlaceVote LatticeVoter::vote(int along, int across) {
-    PlaceVote vote;
-    vote.along = along;
-    vote.across = across;
+std::vector<PlaceVote> LatticeVoter::vote(int along, int across) {
     const View there = view_at(at(along, across));
-    double most = 0.0;
-    const auto count = [&](const std::vector<Witness>& witnesses, double sign) {
-        for (const Witness& one : witnesses) {
-            vote.log_likelihood += sign * one.says;
-            if (std::abs(one.says) > most) {
-                most = std::abs(one.says);
-                vote.witness = one.module;
-            }
-        }
-    };
-    count(witnesses(locked_, alone(locked_, there)), -1.0);
-    count(witnesses(there, alone(there, locked_)), 1.0);
-    return vote;
+    std::vector<PlaceVote> votes;
+    for (const Witness& one : witnesses(locked_, alone(locked_, there))) {
+        votes.push_back({along, across, -one.says, one.module, true});
+    }
+    for (const Witness& one : witnesses(there, alone(there, locked_))) {
+        votes.push_back({along, across, one.says, one.module, false});
+    }
+    if (votes.empty()) {
+        votes.push_back({along, across, 0.0, -1, true});
+    }
+    return votes;
 }
 
 }  // namespace heatrow::detail

@@ -25,7 +25,8 @@ class LatticeVoter {
     [[nodiscard]] FramePose at(int along, int across) const;
     // Sides that only one of the two places has are probed; each says how much more often such a side looks like one
     // than a place without one does. Modules side by side speak as one witness, with a capped vote.
-    PlaceVote vote(int along, int across);
+    // One vote a witness; where there is none, one that says nothing.
+    std::vector<PlaceVote> vote(int along, int across);
 
   private:
     struct View {

@@ -17,9 +17,9 @@ using detail::RigidSegments;
 using detail::SegmentLink;
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
-constexpr double kSpeaks = 0.5;          // natural log: a witness that makes less difference says nothing
-constexpr double kShareInWindow = 0.75;  // of a segment's frames whose offset has to lie in the window
-constexpr std::size_t kMostRivals = 24;  // listed
+constexpr double kSpeaks = 0.5;             // natural log: a witness that makes less difference says nothing
+constexpr double kShareConsidering = 0.75;  // of a segment's frames that have to consider an offset
+constexpr std::size_t kMostRivals = 24;     // listed
 
 using Values = std::vector<double>;  // by OffsetWindow::index_of
 
@@ -37,6 +37,12 @@ struct SegmentEvidence {
     std::vector<Values> witnesses;  // capped vote of each
     Values own;                     // their sum; minus infinity where an offset does not come into question
 };
+
+bool considers(const FlightEvidence& flight, int frame, LatticeOffset offset) {
+    const std::vector<LatticeOffset>& considered = flight.frames[at(frame)].considered;
+    return flight.window.holds(offset) &&
+           (considered.empty() || std::binary_search(considered.begin(), considered.end(), offset));
+}
 
 // Largest value zero, and no value much below the log of the share of outliers.
 void cap(Values& votes, const Values& allowed, double outlier) {
@@ -57,14 +63,15 @@ struct WitnessSum {
     std::vector<int> frames;
 };
 
-// Near the border of the window some frames are outside and do not vote: they are taken to vote as the others; where
-// all are outside, as against the worst offset.
-void fill_in(WitnessSum& sum, const OffsetWindow& window, const RigidSegments& segments) {
+// Of some offsets a frame says nothing (near the border of the window, mostly): it is taken to vote as the others;
+// where none votes, as against the worst offset.
+void fill_in(WitnessSum& sum, const FlightEvidence& flight, const RigidSegments& segments) {
+    const OffsetWindow& window = flight.window;
     std::vector<bool> unknown(sum.votes.size(), false);
     double worst = kInfinity;
     for (int i = 0; i < window.size(); ++i) {
         const auto inside = std::count_if(sum.frames.begin(), sum.frames.end(), [&](int frame) {
-            return window.holds(window.at(i) + segments.to_reference[at(frame)]);
+            return considers(flight, frame, window.at(i) + segments.to_reference[at(frame)]);
         });
         unknown[at(i)] = inside == 0;
         if (inside > 0) {
@@ -91,13 +98,13 @@ SegmentEvidence gather(const FlightEvidence& flight,
         int inside = 0;
         for (const int frame : evidence.frames) {
             const LatticeOffset offset = window.at(i) + segments.to_reference[at(frame)];
-            inside += window.holds(offset) ? 1 : 0;
+            inside += considers(flight, frame, offset) ? 1 : 0;
             const auto& known = flight.frames[at(frame)].known;
             if (known && *known != offset) {
                 evidence.own[at(i)] = -kInfinity;
             }
         }
-        if (inside < kShareInWindow * static_cast<double>(evidence.frames.size())) {
+        if (inside < kShareConsidering * static_cast<double>(evidence.frames.size())) {
             evidence.own[at(i)] = -kInfinity;
         }
     }
@@ -118,7 +125,7 @@ SegmentEvidence gather(const FlightEvidence& flight,
         }
     }
     for (auto& [place, sum] : by_witness) {
-        fill_in(sum, window, segments);
+        fill_in(sum, flight, segments);
         cap(sum.votes, evidence.own, options.witness_outlier);
         for (std::size_t i = 0; i < sum.votes.size(); ++i) {
             evidence.own[i] += sum.votes[i];

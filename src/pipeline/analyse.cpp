@@ -7,13 +7,13 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
+#include "name_frames.hpp"
 #include "survey_inputs.hpp"
 #include "table_strips.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <span>
 
 namespace heatrow {
 namespace {
@@ -117,16 +117,17 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
     const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress);
-    const auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
+    auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
     require_usable_frames(outcomes, inputs);
 
-    auto views = name_frames(outcomes, alignment);
-    const auto modules = fuse_modules(inputs, outcomes, views, options.threads, options.progress);
+    NamedFrames named = name_frames(inputs, site, options.threads, options.progress, outcomes);
+    const auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
     const auto loads = string_loads(inputs, modules);
     auto scores = score({inputs.layout, modules, inputs.profile, usual_relative_u(modules), loads});
 
     AnalyseResult result;
-    result.record = assemble_record(inputs, outcomes, std::move(views), modules, std::move(scores));
+    result.record = assemble_record(inputs, outcomes, std::move(named.views), modules, std::move(scores));
+    result.record.notes.insert(result.record.notes.end(), named.notes.begin(), named.notes.end());
     result.tables = make_table_strips(inputs, outcomes, result.record, options.threads, options.progress);
     result.facts = run_facts(inputs, outcomes, options);
     result.outside_limits = find_breaches(result.record);

@@ -1,7 +1,7 @@
 #include "heatrow/pipeline/check.hpp"
 
 #include "condition_limits.hpp"
-#include "frame_pass.hpp"
+#include "name_frames.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "survey_inputs.hpp"
 
@@ -96,16 +96,18 @@ SurveyCheck check_survey(const std::filesystem::path& survey, const CheckOptions
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
     const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress);
-    const auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
+    auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
 
+    NamedFrames named = name_frames(inputs, site, options.threads, options.progress, outcomes);
     SurveyCheck check;
     check.survey_id = inputs.settings.id;
     check.layout = inputs.layout;
     check.notes = inputs.notes;
+    check.notes.insert(check.notes.end(), named.notes.begin(), named.notes.end());
     check.least_cell_px = inputs.profile.minimum_pixels_per_cell.value;
     check.modules.resize(inputs.layout.modules.size());
     count_frames(inputs, outcomes, check);
-    count_views(outcomes, name_frames(outcomes, alignment), inputs.settings.frame_camera().native_share(), check);
+    count_views(outcomes, named.views, inputs.settings.frame_camera().native_share(), check);
     return check;
 }
 

@@ -86,16 +86,21 @@ Eigen::Vector3d known_camera_motion(const SurveyInputs& inputs, std::size_t i) {
     return motion.allFinite() ? motion : Eigen::Vector3d::Zero();
 }
 
+LockOptions lock_options(const SurveyInputs& inputs, std::size_t i) {
+    LockOptions options;
+    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
+    options.camera_motion_in_site = known_camera_motion(inputs, i);
+    options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
+    return options;
+}
+
 tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
                                                  const LayoutIndex& site,
                                                  std::size_t i,
                                                  const FlightAlignment& alignment,
                                                  CountView counts) {
     const FramePrior& prior = inputs.frames.priors[i];
-    LockOptions options;
-    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
-    options.camera_motion_in_site = known_camera_motion(inputs, i);
-    options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
+    const LockOptions options = lock_options(inputs, i);
     if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
         return lock_frame(site, inputs.lens, prior, alignment, counts, options);
     }
@@ -177,6 +182,35 @@ ModuleView view_of(const ModuleSlot& slot, int frame, double native_share, const
     return view;
 }
 
+// Samples a frame at its pose, and converts.
+void measure_frame(const SurveyInputs& inputs,
+                   const LayoutIndex& site,
+                   const ModuleSampler& sampler,
+                   const ViewConditions& view_conditions,
+                   const AcceptedFrame& frame,
+                   const LockedFrame& placed,
+                   FrameOutcome& outcome) {
+    SlotRecord& record = outcome.record;
+    const auto i = static_cast<std::size_t>(record.frame);
+    record.pose = placed.pose;
+    record.pose_covariance = placed.covariance;
+    record.lock_rms_px = placed.rms_px;
+    record.edges_used = placed.edges_used;
+    record.slip_margin = placed.slip_margin;
+    record.votes = placed.votes;
+    record.slots = sampler.sample(
+        PosedCamera(inputs.lens, placed.pose), frame.counts.view(), circumstances_of(inputs, i, frame.range_end));
+    const double native_share = inputs.settings.frame_camera().native_share();
+    outcome.views.clear();
+    outcome.view_conditions.clear();
+    for (const ModuleSlot& slot : record.slots) {
+        const ObjectConditions conditions =
+            view_conditions.of(sight_of(site, placed.pose, slot), *inputs.frame_conditions[i]);
+        outcome.views.push_back(view_of(slot, record.frame, native_share, table_for(slot, conditions, inputs)));
+        outcome.view_conditions.push_back(conditions);
+    }
+}
+
 FrameOutcome process_frame(const SurveyInputs& inputs,
                            const LayoutIndex& site,
                            const FlightAlignment& alignment,
@@ -201,36 +235,37 @@ FrameOutcome process_frame(const SurveyInputs& inputs,
         outcome.rejection = frame.error();
         return outcome;
     }
-    const CountView counts = std::as_const(frame->counts).view();
-    const auto placed = place_frame(inputs, site, i, alignment, counts);
+    const auto placed = place_frame(inputs, site, i, alignment, std::as_const(frame->counts).view());
     if (!placed) {
         outcome.rejection = placed.error();
         return outcome;
     }
+    measure_frame(inputs, site, sampler, view_conditions, *frame, *placed, outcome);
     SlotRecord& record = outcome.record;
-    record.pose = placed->pose;
-    record.pose_covariance = placed->covariance;
-    record.lock_rms_px = placed->rms_px;
-    record.edges_used = placed->edges_used;
-    record.slip_margin = placed->slip_margin;
-    record.votes = placed->votes;
     if (const FramePrior& prior = inputs.frames.priors[i];
         prior.pose && inputs.settings.frames.placement == FrameSettings::Placement::poses) {
         const ExpectedPose expected = expected_pose(alignment, prior);
         record.expected_position_in_site = expected.pose.position_in_site;
         record.slip_margin = std::min(record.slip_margin, expected.margin);
     }
-    record.slots =
-        sampler.sample(PosedCamera(inputs.lens, placed->pose), counts, circumstances_of(inputs, i, frame->range_end));
-
-    const double native_share = inputs.settings.frame_camera().native_share();
-    for (const ModuleSlot& slot : record.slots) {
-        const ObjectConditions conditions =
-            view_conditions.of(sight_of(site, placed->pose, slot), *inputs.frame_conditions[i]);
-        outcome.views.push_back(view_of(slot, record.frame, native_share, table_for(slot, conditions, inputs)));
-        outcome.view_conditions.push_back(conditions);
-    }
     return outcome;
+}
+
+// From the place where the frame was locked to the one that it was given; the lattice fits there to some centimetres.
+tl::expected<LockedFrame, Rejection> lock_at(const SurveyInputs& inputs,
+                                             const LayoutIndex& site,
+                                             const SlotRecord& record,
+                                             LatticeOffset offset,
+                                             CountView counts) {
+    constexpr double kPosition_m = 0.1;
+    constexpr double kAttitude = 0.005;
+    FramePose start = record.pose;
+    start.position_in_site += offset.along * site.pitch_along() + offset.across * site.pitch_across();
+    Matrix6d covariance = Matrix6d::Zero();
+    covariance.diagonal() << Eigen::Vector3d::Constant(kPosition_m * kPosition_m),
+        Eigen::Vector3d::Constant(kAttitude * kAttitude);
+    const auto i = static_cast<std::size_t>(record.frame);
+    return polish_pose(site, inputs.lens, start, covariance, counts, lock_options(inputs, i));
 }
 
 // The second of two frames with the same bytes adds no evidence, only weight.
@@ -327,13 +362,43 @@ std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
     return outcomes;
 }
 
-std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, const SurveyAlignment& alignment) {
-    std::vector<PlacedView> views;
-    for (std::size_t i = 0; i < outcomes.size(); ++i) {
-        const auto of_frame = name_views(std::span(&outcomes[i].record, 1), alignment.of(i));
-        views.insert(views.end(), of_frame.begin(), of_frame.end());
+int move_frames(const SurveyInputs& inputs,
+                const LayoutIndex& site,
+                std::vector<FrameName>& names,
+                int threads,
+                const Progress& progress,
+                std::vector<FrameOutcome>& outcomes) {
+    std::vector<std::size_t> moved;
+    for (std::size_t i = 0; i < names.size(); ++i) {
+        if (names[i].named && names[i].offset != LatticeOffset{}) {
+            moved.push_back(i);
+        }
     }
-    return views;
+    if (moved.empty()) {
+        return 0;
+    }
+    const ModuleSampler sampler(site, sample_options(inputs));
+    const ViewConditions view_conditions(inputs);
+    for_each_item(moved.size(), threads, "measuring moved frames", progress, [&](std::size_t item) {
+        const std::size_t i = moved[item];
+        FrameOutcome& outcome = outcomes[i];
+        const auto bytes = read_file_bytes(inputs.files[i].path);
+        const auto frame = bytes ? accept_frame(inputs, *bytes, inputs.files[i].name)
+                                 : FrameOrRejection(tl::unexpected(bytes.error()));
+        const auto placed =
+            frame ? lock_at(inputs, site, outcome.record, names[i].offset, std::as_const(frame->counts).view())
+                  : tl::expected<LockedFrame, Rejection>(tl::unexpected(frame.error()));
+        if (placed) {
+            measure_frame(inputs, site, sampler, view_conditions, *frame, *placed, outcome);
+            names[i].offset = {};
+        } else {
+            outcome.rejection = placed.error();
+            outcome.record.slots.clear();
+            outcome.views.clear();
+            outcome.view_conditions.clear();
+        }
+    });
+    return static_cast<int>(moved.size());
 }
 
 }  // namespace heatrow

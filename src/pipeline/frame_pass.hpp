@@ -4,6 +4,7 @@
 #include "heatrow/core/slot_record.hpp"
 #include "heatrow/fuse/fuse.hpp"
 #include "heatrow/georeference/flight_alignment.hpp"
+#include "heatrow/georeference/naming.hpp"
 #include "heatrow/pipeline/progress.hpp"
 #include "heatrow/radiometry/measurement.hpp"
 #include "heatrow/site/layout_index.hpp"
@@ -50,7 +51,13 @@ std::vector<FrameOutcome> run_frame_pass(const SurveyInputs& inputs,
                                          int threads,
                                          const Progress& progress);
 
-// Which modules the frames saw, decided over all of them.
-std::vector<PlacedView> name_frames(const std::vector<FrameOutcome>& outcomes, const SurveyAlignment& alignment);
+// Frames that the flight's decision puts at another place of the lattice than they were locked at: decoded, locked and
+// sampled again there, their offset in `names` then zero. One that does not lock there is rejected. Returns how many.
+int move_frames(const SurveyInputs& inputs,
+                const LayoutIndex& site,
+                std::vector<FrameName>& names,
+                int threads,
+                const Progress& progress,
+                std::vector<FrameOutcome>& outcomes);
 
 }  // namespace heatrow

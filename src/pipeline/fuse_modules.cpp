@@ -7,6 +7,7 @@
 #include "parallel_items.hpp"
 
 #include <algorithm>
+#include <set>
 
 namespace heatrow {
 namespace {
@@ -16,6 +17,7 @@ struct ViewPlace {
     int frame = 0;
     std::size_t slot = 0;
     Placement placement = Placement::placed;
+    const std::vector<int>* candidates = nullptr;
 };
 
 // Views of each module of the layout, in frame order.
@@ -23,9 +25,20 @@ std::vector<std::vector<ViewPlace>> views_by_module(const std::vector<PlacedView
     std::vector<std::vector<ViewPlace>> by_module(module_count);
     for (const PlacedView& view : views) {
         by_module[static_cast<std::size_t>(view.module)].push_back(
-            {view.frame, static_cast<std::size_t>(view.slot), view.placement});
+            {view.frame, static_cast<std::size_t>(view.slot), view.placement, &view.candidates});
     }
     return by_module;
+}
+
+bool is_placed(const ViewPlace& place) {
+    return place.placement == Placement::placed;
+}
+
+// What may be another module has no say where it is not needed.
+void prefer_placed_views(std::vector<ViewPlace>& places) {
+    if (std::any_of(places.begin(), places.end(), is_placed)) {
+        std::erase_if(places, [](const ViewPlace& place) { return !is_placed(place); });
+    }
 }
 
 // Drops the views without enough light in the module's plane where others exist.
@@ -115,8 +128,15 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
             inputs, inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(module)]), result.fused);
         result.time = inputs.frames.priors[static_cast<std::size_t>(result.fused.frames.front())].time;
     }
-    const auto is_placed = [](const ViewPlace& place) { return place.placement == Placement::placed; };
-    result.placement = std::all_of(places.begin(), places.end(), is_placed) ? Placement::placed : Placement::ambiguous;
+    if (!is_placed(places.front())) {
+        result.placement = Placement::ambiguous;
+        std::set<int> candidates;
+        for (const ViewPlace& place : places) {
+            candidates.insert(place.candidates->begin(), place.candidates->end());
+        }
+        candidates.erase(module);
+        result.candidates.assign(candidates.begin(), candidates.end());
+    }
     return result;
 }
 
@@ -130,6 +150,7 @@ std::vector<ModuleInput> fuse_modules(const SurveyInputs& inputs,
     auto by_module = views_by_module(views, inputs.layout.modules.size());
     std::vector<int> seen;
     for (std::size_t module = 0; module < by_module.size(); ++module) {
+        prefer_placed_views(by_module[module]);
         prefer_lit_views(inputs, static_cast<int>(module), by_module[module]);
         if (!by_module[module].empty()) {
             seen.push_back(static_cast<int>(module));

@@ -5,6 +5,7 @@
 
 #include <array>
 #include <string_view>
+#include <vector>
 
 namespace heatrow {
 
@@ -25,6 +26,7 @@ struct PlacedView {
     // in natural log units; infinite where corner points fix the placement.
     double placement_margin = 0.0;
     std::array<Eigen::Vector2d, 4> corners_px;  // order as in ModuleSlot
+    std::vector<int> candidates;                // other modules that it may be, ascending; empty where placed
 };
 
 }  // namespace heatrow

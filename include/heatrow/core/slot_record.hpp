@@ -34,15 +34,18 @@ struct ModuleSlot {
 };
 
 // What a frame's own pixels say of being elsewhere on the layout's lattice than where it was locked. Only what tells
-// places apart speaks: ends of rows, gaps between tables, missing modules, seen or missed. The logged position does not.
+// places apart speaks: ends of rows, gaps between tables, missing modules, seen or missed. The logged position does
+// not.
 struct PlaceVote {
     int along = 0;  // pitches from the locked place (LayoutIndex::pitch_along, pitch_across)
     int across = 0;
-    // Natural log of how much more probable the picture is there than at the locked place; 0 where nothing tells.
+    // Natural log of how much more probable the picture is there than at the locked place, by one witness; 0 where
+    // nothing tells.
     double log_likelihood = 0.0;
-    // Layout index of the module whose free side decides most between the two places: all frames that see it share one
-    // witness. -1 where nothing tells.
+    // Layout index of the module whose sides tell, of several side by side the one that tells most; -1 where nothing
+    // tells.
     int witness = -1;
+    bool witness_stands_here = true;  // at the locked place; else it would stand in the picture at the other one
 };
 
 // One locked frame. Pixels are let go once this exists.
@@ -56,9 +59,12 @@ struct SlotRecord {
     // How much better this pose explains the frame than the best one a module further along or across, natural log
     // units; infinite where corner points fix the placement.
     double slip_margin = std::numeric_limits<double>::infinity();
-    // Where the flight's alignment expected the camera, m, before this frame's edges were looked at; NaN without a pose.
+    // Where the flight's alignment expected the camera, m, before this frame's edges were looked at; NaN without a
+    // pose.
     Eigen::Vector3d expected_position_in_site = Eigen::Vector3d::Constant(kNaN);
-    std::vector<PlaceVote> votes;   // of other places, by along, then across; empty where corner points fix the place
+    // Of other places, by along, then across, one for each witness, and at least one for each place that comes into
+    // question; empty where corner points fix the place.
+    std::vector<PlaceVote> votes;
     std::vector<ModuleSlot> slots;  // in layout order
 };
 

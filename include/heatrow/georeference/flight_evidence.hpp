@@ -56,7 +56,8 @@ struct FrameEvidence {
     // Logged position less the solved one if the frame's offset is (0, 0), along and across, m. NaN without a log.
     Eigen::Vector2d deviation_m{0.0, 0.0};
     std::vector<WitnessVote> votes;
-    std::optional<LatticeOffset> known;  // by a control point
+    std::vector<LatticeOffset> considered;  // offsets that its votes are about, ascending; empty: the whole window
+    std::optional<LatticeOffset> known;     // by a control point
 };
 
 // How logged positions scatter, each axis (own choices, docs/naming.md).

@@ -47,7 +47,7 @@ struct LockedFrame {
     // Natural log of how much more probable this place is than the best other one on the lattice (a module along or
     // across), from the logged pose and from what lies beyond row ends in this frame; infinite where there is none.
     double slip_margin = std::numeric_limits<double>::infinity();
-    std::vector<PlaceVote> votes;  // of the other places that the prior does not rule out
+    std::vector<PlaceVote> votes;  // of the nearest other places and of those that the prior does not rule out
 };
 
 // sees_nothing: no module in the picture at the corrected pose. not_locked: too few edges found, too large residuals,

@@ -1,27 +1,51 @@
-// Which modules the locked frames saw: decided for the whole flight, without pixels.
+// Which modules the locked frames saw: decided for the whole flight, without pixels (docs/naming.md).
 #pragma once
 
 #include "heatrow/core/placed_view.hpp"
 #include "heatrow/core/slot_record.hpp"
 #include "heatrow/georeference/flight_alignment.hpp"
+#include "heatrow/georeference/place_decision.hpp"
+#include "heatrow/site/layout_index.hpp"
 
+#include <optional>
 #include <span>
 #include <vector>
 
 namespace heatrow {
 
-struct NamingOptions {
-    // Least margin, in natural log units, at which a slot gets its name. 3 leaves one in twenty to chance.
-    double threshold = 3.0;
+// Where a frame stands on the lattice, from the place where it was locked.
+struct FrameName {
+    LatticeOffset offset;  // most probable
+    bool named = false;
+    PlaceReason reason = PlaceReason::nothing_tells;
+    double log_odds = 0.0;              // as SegmentDecision; minus infinity of a frame without slots
+    std::vector<LatticeOffset> rivals;  // other offsets that it may have; empty where named
 };
 
-// First form: a slot's name follows from the flight's alignment; its margin is the smaller of the flight's and of the
-// frame's own against a slip by one module. Below the threshold the slot is `ambiguous`. Frames placed by corner points
-// have an infinite margin of their own; give them an alignment of infinite margin too (see fixed_by_points).
-// Views in the order of the records, then of their slots.
-std::vector<PlacedView> name_views(std::span<const SlotRecord> records,
-                                   const FlightAlignment& alignment,
-                                   const NamingOptions& options = {});
+// Evidence of locked frames as the joint decision takes it. times_s: of each record, since any moment. Frames without
+// slots have no part in it; `frames`: which records the others are, in the order of time.
+struct RecordEvidence {
+    FlightEvidence flight;
+    std::vector<int> records;
+};
+RecordEvidence evidence_of(const LayoutIndex& site,
+                           std::span<const SlotRecord> records,
+                           std::span<const double> times_s);
+
+// One for each record. Frames whose place corner points fix are named by them.
+std::vector<FrameName> name_frames(const LayoutIndex& site,
+                                   std::span<const SlotRecord> records,
+                                   std::span<const double> times_s,
+                                   const PlaceOptions& options = {});
+
+// The module that stands so many pitches from another one; nothing where the layout has none within a third of a pitch.
+std::optional<int> module_at(const LayoutIndex& site, int module, LatticeOffset offset);
+
+// Views in the order of the records, then of their slots. A slot at whose place the layout has no module is left out. A
+// view without a name keeps the module at its most probable offset, and has the modules at the others as candidates.
+std::vector<PlacedView> name_views(const LayoutIndex& site,
+                                   std::span<const SlotRecord> records,
+                                   std::span<const FrameName> names);
 
 // The alignment of frames whose place is given by corner points.
 FlightAlignment fixed_by_points();
