@@ -159,6 +159,13 @@ void add_healthy_cells(Cases& cases, const GradeInput& input, const Healthy& hea
     }
 }
 
+// A finding that says it may be on another module is not false where a fault is on one of those.
+bool fault_on_candidate(const GradeInput& input, const Abnormality& finding) {
+    return std::ranges::any_of(input.faults, [&finding](const Abnormality& fault) {
+        return !fault.decoy && finding.candidates.contains(fault.module);
+    });
+}
+
 }  // namespace
 
 void add_cases(Cases& cases, const GradeInput& input) {
@@ -192,7 +199,7 @@ void add_cases(Cases& cases, const GradeInput& input) {
     for (std::size_t k = 0; k < input.findings.size(); ++k) {
         const Abnormality& finding = input.findings[k];
         ++cases.findings;
-        if (matching.fault_of_finding[k] < 0 && matching.beside_a_fault[k]) {
+        if (matching.fault_of_finding[k] < 0 && (matching.beside_a_fault[k] || fault_on_candidate(input, finding))) {
             ++cases.beside;
         } else if (matching.fault_of_finding[k] < 0) {
             cases.false_findings.push_back({fmt::format("{}, class {}, {:.1f} K at 1000 W/m2",

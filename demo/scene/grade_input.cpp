@@ -13,6 +13,7 @@
 #include <fstream>
 #include <map>
 #include <set>
+#include <sstream>
 
 namespace scene {
 namespace {
@@ -199,6 +200,7 @@ void read_findings(const fs::path& file, GradeInput& input) {
     const CsvTable table = CsvTable::read(file,
                                           {"finding",
                                            "module",
+                                           "candidates",
                                            "string",
                                            "pattern",
                                            "pattern_second",
@@ -213,6 +215,10 @@ void read_findings(const fs::path& file, GradeInput& input) {
     for (std::size_t row = 0; row < table.size(); ++row) {
         Abnormality finding = read_place(table, row, "finding", input.types);
         finding.pattern_second = table.text(row, "pattern_second");
+        std::istringstream candidates(table.text(row, "candidates"));
+        for (std::string name; std::getline(candidates, name, '|');) {
+            finding.candidates.insert(name);
+        }
         finding.delta_t_u95_k = table.number(row, "delta_t_u95_k");
         finding.delta_t_1000_u95_k = table.number(row, "delta_t_1000_u95_k");
         finding.abnormality_class = static_cast<int>(table.number(row, "class"));
