@@ -43,13 +43,13 @@ struct Abnormality {
     double delta_t_u95_k = 0.0;
     double delta_t_1000_k = 0.0;
     double delta_t_1000_u95_k = 0.0;
-    std::string pattern_second;      // of findings
+    std::string pattern_second;        // of findings
     std::set<std::string> candidates;  // of findings: other modules that it may be on
-    int abnormality_class = 0;       // of findings
-    double class_probability = 0.0;  // of findings
-    int whole_views = 0;             // of faults: at the least irradiance
-    bool decoy = false;              // of faults
-    bool in_scope = false;           // of faults
+    int abnormality_class = 0;         // of findings
+    double class_probability = 0.0;    // of findings
+    int whole_views = 0;               // of faults: at the least irradiance
+    bool decoy = false;                // of faults
+    bool in_scope = false;             // of faults
 };
 
 struct Matching {

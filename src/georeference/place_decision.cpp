@@ -36,6 +36,7 @@ struct SegmentEvidence {
     std::vector<int> frames;
     std::vector<Values> witnesses;  // capped vote of each
     Values own;                     // their sum; minus infinity where an offset does not come into question
+    bool fits_nowhere = false;      // no offset comes into question
 };
 
 bool considers(const FlightEvidence& flight, int frame, LatticeOffset offset) {
@@ -81,7 +82,7 @@ void fill_in(WitnessSum& sum, const FlightEvidence& flight, const RigidSegments&
     }
     for (std::size_t i = 0; i < unknown.size(); ++i) {
         if (unknown[i]) {
-            sum.votes[i] = worst;
+            sum.votes[i] = std::isfinite(worst) ? worst : 0.0;
         }
     }
 }
@@ -107,6 +108,12 @@ SegmentEvidence gather(const FlightEvidence& flight,
         if (inside < kShareConsidering * static_cast<double>(evidence.frames.size())) {
             evidence.own[at(i)] = -kInfinity;
         }
+    }
+    if (std::all_of(evidence.own.begin(), evidence.own.end(), [](double value) { return value == -kInfinity; })) {
+        // Control points that contradict each other, or frames too far apart for any offset in the window.
+        evidence.own.assign(at(window.size()), 0.0);
+        evidence.fits_nowhere = true;
+        return evidence;
     }
     std::map<LatticeOffset, WitnessSum> by_witness;
     for (const int frame : evidence.frames) {
@@ -266,7 +273,8 @@ class Decider {
             }
         }
         std::sort(rivals.begin(), rivals.end());
-        decision.named = rivals.empty() && decision.log_odds >= options_.threshold;
+        decision.named =
+            rivals.empty() && decision.log_odds >= options_.threshold && !evidence_[at(segment)].fits_nowhere;
         if (decision.named) {
             decision.reason = PlaceReason::decided;
             return;

@@ -1,8 +1,8 @@
 #include "heatrow/pipeline/check.hpp"
 
 #include "condition_limits.hpp"
-#include "name_frames.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
+#include "name_frames.hpp"
 #include "survey_inputs.hpp"
 
 #include <fmt/format.h>

@@ -218,6 +218,28 @@ TEST_CASE("place decision: a control point names what hangs on it", "[georeferen
     CHECK(decision.offsets.front() == LatticeOffset{2, 0});
 }
 
+TEST_CASE("place decision: control points that contradict each other name nothing", "[georeference]") {
+    FlightEvidence flight = fly({{{-100, 200}}, {}}, {every(3, 0, 60)});
+    tie_in_turn(flight);
+    flight.frames[7].known = LatticeOffset{2, 0};
+    flight.frames[9].known = LatticeOffset{1, 0};
+    const PlaceDecision decision = decide_places(flight);
+    REQUIRE(decision.segments.size() == 1);
+    CHECK_FALSE(decision.segments[0].named);
+}
+
+TEST_CASE("place decision: the same evidence gives the same decision", "[georeference]") {
+    FlightEvidence flight =
+        fly({{{0, 40}, {2, 42}, {1, 45}}, {}}, {every(3, -4, 34), every(3, -4, 34), every(3, -4, 34)});
+    tie_in_turn(flight);
+    const PlaceDecision first = decide_places(flight);
+    std::reverse(flight.ties.begin(), flight.ties.end());
+    const PlaceDecision second = decide_places(flight);
+    CHECK(first.offsets == second.offsets);
+    REQUIRE(first.segments.size() == second.segments.size());
+    CHECK(first.segments[0].log_odds == second.segments[0].log_odds);
+}
+
 TEST_CASE("barcode: overlapping frames are tied at the right offset, unrelated ones are not", "[georeference]") {
     std::mt19937 random(5);
     std::normal_distribution<double> normal;
