@@ -16,6 +16,7 @@ file(RENAME ${WORK}/survey/truth ${WORK}/truth)
 run(${HEATROW} analyse ${WORK}/survey --out ${WORK}/result --quiet)
 run(${SCENE} grade ${WORK} ${WORK}/result --profile ${PROFILE} --json)
 
+string(REPLACE "\\;" ";" FLOORS "${FLOORS}")  # escaped on the way through add_test
 foreach(floor IN LISTS FLOORS)
     string(REGEX MATCH "^(.+)(>=|<=)(.+)$" parts "${floor}")
     set(figure ${CMAKE_MATCH_1})
