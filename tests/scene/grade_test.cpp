@@ -90,7 +90,7 @@ void write_analysis(const fs::path& rendered, const fs::path& out, Rename rename
 
     const auto faults = CsvTable::read(rendered / "truth/faults.csv", {"fault", "decoy"});
     std::string findings =
-        "finding,module,string,pattern,pattern_second,substrings,cells,class,class_probability,delta_t_k,delta_t_u95_k,"
+        "finding,module,candidates,string,pattern,pattern_second,substrings,cells,class,class_probability,delta_t_k,delta_t_u95_k,"
         "delta_t_1000_k,"
         "delta_t_1000_u95_k,evidence\n";
     for (std::size_t row = 0; row < faults.size(); ++row) {
@@ -98,7 +98,7 @@ void write_analysis(const fs::path& rendered, const fs::path& out, Rename rename
             continue;
         }
         const std::string& module = faults.text(row, "module");
-        findings += fmt::format("{},{},{},{},,{},{},2,0.9,{:.3f},1.0,{:.3f},1.2,\"warm, so it seems\"\n",
+        findings += fmt::format("{},{},,{},{},,{},{},2,0.9,{:.3f},1.0,{:.3f},1.2,\"warm, so it seems\"\n",
                                 faults.text(row, "fault"),
                                 module.empty() ? "" : rename(module),
                                 faults.text(row, "string"),
