@@ -38,7 +38,8 @@ constexpr double kSdFloorPx = 0.03;     // of one probe: layout and lens are not
 constexpr double kMostGain = 25.0;      // of one probe in the comparison of phases, natural log units
 constexpr int kCoarseLines = 160;
 constexpr int kMostReachPx = 45;
-constexpr double kFarthest = 6.0;  // standard deviations of a lock from what was expected (own choice)
+constexpr double kMostContradicted = 0.34;  // beyond a third it is open which part is right (own choice)
+constexpr double kFarthest = 6.0;           // standard deviations of a lock from what was expected (own choice)
 
 Rejection not_locked(const std::string& detail) {
     return {RejectReason::not_locked, detail};
@@ -144,7 +145,8 @@ ProbeOptions probe_options(const LockOptions& options, double reach_px, double s
 
 struct Polished {
     LockedFrame frame;
-    double support = 0.0;  // of the edges that agree, natural log units
+    double support = 0.0;             // of the edges that agree, natural log units
+    double contradicted_share = 0.0;  // of the modules in view
 };
 
 tl::expected<Polished, Rejection> polish(const LayoutIndex& site,
@@ -314,6 +316,9 @@ std::pair<int, int> vote_on_places(const LayoutIndex& site,
         places.resize(kMostPlaces);
         std::copy_if(left.begin(), left.end(), std::back_inserter(places), is_near);
     }
+    frame.contradicted = voter.contradicted();
+    polished.contradicted_share = static_cast<double>(frame.contradicted.size()) /
+                                  static_cast<double>(std::max<std::size_t>(1, voter.module_count()));
     std::pair<int, int> best{0, 0};
     double best_score = prior_here;
     frame.slip_margin = std::numeric_limits<double>::infinity();
@@ -417,6 +422,12 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
     }
     if (!best) {
         return tl::unexpected(best.error());
+    }
+    if (best->contradicted_share > kMostContradicted) {
+        return tl::unexpected(
+            not_locked(fixed_text(100.0 * best->contradicted_share, 0) +
+                       " % of the modules in view are not where the layout has them beside the others, " +
+                       fixed_text(100.0 * kMostContradicted, 0) + " % allowed; check the layout"));
     }
     const Vector6d off = detail::change_between(start.pose, best->frame.pose);
     const double distance = std::sqrt(off.dot(start.information * off));

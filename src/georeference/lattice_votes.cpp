@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <optional>
 
 namespace heatrow::detail {
@@ -20,7 +21,39 @@ constexpr double kFoundByChance = 0.1;
 // at any row end).
 constexpr double kMostVote = 5.0;
 constexpr double kBorderPx = 6.0;
+// Own choices: a table contradicts the picture if it shows this much less of its sides than the best table does; both
+// judged by a handful of sides at least.
+constexpr double kContradicts = 0.65;
+constexpr double kLeastSides = 8.0;
 constexpr int kSidesForJudge = 96;
+
+// Things that hang together: each points to an earlier one of its group, the first to itself.
+class Groups {
+  public:
+    explicit Groups(std::size_t count) : earlier_(count) {
+        std::iota(earlier_.begin(), earlier_.end(), std::size_t{0});
+    }
+    [[nodiscard]] std::size_t head(std::size_t i) const {
+        while (earlier_[i] != i) {
+            i = earlier_[i];
+        }
+        return i;
+    }
+    void join(int a, int b) {
+        const std::size_t head_a = head(static_cast<std::size_t>(a));
+        const std::size_t head_b = head(static_cast<std::size_t>(b));
+        earlier_[std::max(head_a, head_b)] = std::min(head_a, head_b);
+    }
+
+  private:
+    std::vector<std::size_t> earlier_;
+};
+
+// Place of a module in an ascending list; -1 where it is not in it.
+int place_in(const std::vector<int>& modules, int module) {
+    const auto at = std::lower_bound(modules.begin(), modules.end(), module);
+    return at != modules.end() && *at == module ? static_cast<int>(at - modules.begin()) : -1;
+}
 
 }  // namespace
 
@@ -75,32 +108,18 @@ std::vector<int> LatticeVoter::alone(const View& view, const View& other) const 
 
 std::vector<LatticeVoter::Witness> LatticeVoter::witnesses(const View& view, const std::vector<int>& modules) {
     const PosedCamera camera(lens_, view.pose);
-    const auto place_of = [&](int module) {
-        const auto at = std::lower_bound(modules.begin(), modules.end(), module);
-        return at != modules.end() && *at == module ? static_cast<int>(at - modules.begin()) : -1;
-    };
-    // Neighbours belong to one witness: each module points to an earlier one of its group.
-    std::vector<int> group(modules.size());
-    for (std::size_t i = 0; i < group.size(); ++i) {
-        group[i] = static_cast<int>(i);
-    }
-    const auto head = [&group](int i) {
-        while (group[static_cast<std::size_t>(i)] != i) {
-            i = group[static_cast<std::size_t>(i)];
-        }
-        return i;
-    };
+    Groups groups(modules.size());  // neighbours belong to one witness
     std::vector<double> says(modules.size(), 0.0);
     std::vector<PredictedLine> lines;
     for (const int module : view.modules) {
         for (const BandEdge& edge : site_.edges_of(module)) {
-            const int own = place_of(edge.module);
-            const int beyond = edge.neighbour >= 0 ? place_of(edge.neighbour) : own;
+            const int own = place_in(modules, edge.module);
+            const int beyond = edge.neighbour >= 0 ? place_in(modules, edge.neighbour) : own;
             // A side shared with a module that both places have is a free side at the other place.
             if (own < 0 || beyond < 0) {
                 continue;
             }
-            group[static_cast<std::size_t>(std::max(head(own), head(beyond)))] = std::min(head(own), head(beyond));
+            groups.join(own, beyond);
             lines.clear();
             add_lines(camera, edge, kBorderPx, motion_, lines);
             double found = 0.0;
@@ -122,7 +141,7 @@ std::vector<LatticeVoter::Witness> LatticeVoter::witnesses(const View& view, con
     std::vector<double> most(modules.size(), 0.0);
     std::vector<Witness> by_head(modules.size());
     for (std::size_t i = 0; i < modules.size(); ++i) {
-        const std::size_t h = static_cast<std::size_t>(head(static_cast<int>(i)));
+        const std::size_t h = groups.head(i);
         by_head[h].says += says[i];
         if (by_head[h].module < 0 || std::abs(says[i]) > most[h]) {
             by_head[h].module = modules[i];
@@ -135,6 +154,49 @@ std::vector<LatticeVoter::Witness> LatticeVoter::witnesses(const View& view, con
         }
     }
     return found;
+}
+
+std::vector<int> LatticeVoter::contradicted() {
+    const std::vector<int>& modules = locked_.modules;
+    const PosedCamera camera(lens_, locked_.pose);
+    Groups tables(modules.size());
+    std::vector<double> shown(modules.size(), 0.0);
+    std::vector<double> probed(modules.size(), 0.0);
+    std::vector<PredictedLine> lines;
+    for (const int module : modules) {
+        for (const BandEdge& edge : site_.edges_of(module)) {
+            const int own = place_in(modules, edge.module);
+            if (const int beyond = edge.neighbour >= 0 ? place_in(modules, edge.neighbour) : -1; beyond >= 0) {
+                tables.join(own, beyond);
+            }
+            lines.clear();
+            add_lines(camera, edge, kBorderPx, motion_, lines);
+            if (!lines.empty()) {
+                probed[static_cast<std::size_t>(own)] += 1.0;
+                shown[static_cast<std::size_t>(own)] += judge_.shows_edge(lines[lines.size() / 2]) ? 1.0 : 0.0;
+            }
+        }
+    }
+    std::vector<double> shown_by_table(modules.size(), 0.0);
+    std::vector<double> probed_by_table(modules.size(), 0.0);
+    for (std::size_t i = 0; i < modules.size(); ++i) {
+        shown_by_table[tables.head(i)] += shown[i];
+        probed_by_table[tables.head(i)] += probed[i];
+    }
+    const auto share_of = [&](std::size_t table) {
+        return probed_by_table[table] >= kLeastSides ? shown_by_table[table] / probed_by_table[table] : kNaN;
+    };
+    double best = 0.0;
+    for (std::size_t i = 0; i < modules.size(); ++i) {
+        best = std::fmax(best, share_of(tables.head(i)));
+    }
+    std::vector<int> doubtful;
+    for (std::size_t i = 0; i < modules.size(); ++i) {
+        if (share_of(tables.head(i)) < kContradicts * best) {
+            doubtful.push_back(modules[i]);
+        }
+    }
+    return doubtful;
 }
 
 std::vector<PlaceVote> LatticeVoter::vote(int along, int across) {

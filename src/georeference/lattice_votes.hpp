@@ -28,6 +28,11 @@ class LatticeVoter {
     // One vote a witness; where there is none, one that says nothing.
     std::vector<PlaceVote> vote(int along, int across);
 
+    // Modules of tables whose sides are mostly not where the locked pose has them, while those of others are: the
+    // layout contradicts the picture there. Ascending.
+    [[nodiscard]] std::vector<int> contradicted();
+    [[nodiscard]] std::size_t module_count() const { return locked_.modules.size(); }
+
   private:
     struct View {
         FramePose pose;

@@ -55,25 +55,35 @@ SideJudge::SideJudge(BandProber& prober, const std::vector<PredictedLine>& lines
     double between_liked = 0.0;
     for (const auto& [fix, free_side] : seen) {
         (free_side ? free_sides : between) += 1.0;
-        (free_side ? free_liked : between_liked) += fix && is_like(*fix, free_side) ? 1.0 : 0.0;
+        (free_side ? free_liked : between_liked) +=
+            fix && has_usual_band(*fix, free_side) && has_usual_glass(*fix, free_side) ? 1.0 : 0.0;
     }
     free_share_ = share_of(free_liked, free_sides);
     between_share_ = share_of(between_liked, between);
 }
 
-bool SideJudge::is_like(const EdgeFix& fix, bool free_side) const {
+// Sides without a band, or a frame without such sides, pass.
+bool SideJudge::has_usual_band(const EdgeFix& fix, bool free_side) const {
     const double usual = free_side ? free_depth_ : between_depth_;
-    const double depth = depth_of(fix, free_side);
-    // Sides without a band, or a frame without such sides: the glass alone decides.
-    const bool has_band = std::isfinite(depth) && std::isfinite(usual) && usual != 0.0;
-    const double reach = kGlassSigmas * glass_spread_ + (has_band ? kGlassShare * std::abs(usual) : 0.0);
-    return std::abs(fix.offset_px) < kLargestOffsetPx && std::abs(fix.inner - glass_) <= reach &&
-           (!has_band || (depth / usual > kShallowest && depth / usual < kDeepest));
+    const double share = depth_of(fix, free_side) / usual;
+    return std::abs(fix.offset_px) < kLargestOffsetPx &&
+           (!std::isfinite(share) || (share > kShallowest && share < kDeepest));
+}
+
+bool SideJudge::has_usual_glass(const EdgeFix& fix, bool free_side) const {
+    const double usual = free_side ? free_depth_ : between_depth_;
+    const double reach = kGlassSigmas * glass_spread_ + (std::isfinite(usual) ? kGlassShare * std::abs(usual) : 0.0);
+    return std::abs(fix.inner - glass_) <= reach;
 }
 
 bool SideJudge::shows_side(const PredictedLine& line) {
     const std::optional<EdgeFix> fix = prober_.probe(line.line);
-    return fix && is_like(*fix, line.free_side);
+    return fix && has_usual_band(*fix, line.free_side) && has_usual_glass(*fix, line.free_side);
+}
+
+bool SideJudge::shows_edge(const PredictedLine& line) {
+    const std::optional<EdgeFix> fix = prober_.probe(line.line);
+    return fix && std::abs(fix->offset_px) < kLargestOffsetPx;
 }
 
 }  // namespace heatrow::detail

@@ -15,11 +15,14 @@ class SideJudge {
     SideJudge(BandProber& prober, const std::vector<PredictedLine>& lines);
 
     [[nodiscard]] bool shows_side(const PredictedLine& line);
+    // Whether any edge lies there: sides of a shaded module, or a smeared frame, have other levels.
+    [[nodiscard]] bool shows_edge(const PredictedLine& line);
     // How often sides of the frame are judged as such: free ones, and ones between modules.
     [[nodiscard]] double usual_share(bool free_side) const { return free_side ? free_share_ : between_share_; }
 
   private:
-    [[nodiscard]] bool is_like(const EdgeFix& fix, bool free_side) const;
+    [[nodiscard]] bool has_usual_band(const EdgeFix& fix, bool free_side) const;
+    [[nodiscard]] bool has_usual_glass(const EdgeFix& fix, bool free_side) const;
 
     BandProber& prober_;
     double glass_ = 0.0;         // counts

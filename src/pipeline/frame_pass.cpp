@@ -200,6 +200,9 @@ void measure_frame(const SurveyInputs& inputs,
     record.votes = placed.votes;
     record.slots = sampler.sample(
         PosedCamera(inputs.lens, placed.pose), frame.counts.view(), circumstances_of(inputs, i, frame.range_end));
+    std::erase_if(record.slots, [&](const ModuleSlot& slot) {
+        return std::binary_search(placed.contradicted.begin(), placed.contradicted.end(), slot.module);
+    });
     const double native_share = inputs.settings.frame_camera().native_share();
     outcome.views.clear();
     outcome.view_conditions.clear();

@@ -48,6 +48,8 @@ struct LockedFrame {
     // across), from the logged pose and from what lies beyond row ends in this frame; infinite where there is none.
     double slip_margin = std::numeric_limits<double>::infinity();
     std::vector<PlaceVote> votes;  // of the nearest other places and of those that the prior does not rule out
+    // Modules of tables that are not where the layout has them beside the others, ascending: their slots mean nothing.
+    std::vector<int> contradicted;
 };
 
 // sees_nothing: no module in the picture at the corrected pose. not_locked: too few edges found, too large residuals,
