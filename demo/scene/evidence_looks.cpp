@@ -6,6 +6,7 @@
 #include "matching.hpp"
 #include "toml_section.hpp"
 #include "truth.hpp"
+#include "whole_view.hpp"
 
 #include <gdal_priv.h>
 
@@ -20,7 +21,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr double kWhole = 0.99;       // visible share of a module that is sampled
 constexpr double kLikeModules = 3.0;  // standard deviations of the modules within which ground is taken for one
 constexpr double kLikeGround = 0.5;   // of the way from modules to ground, from where a module is taken for ground
 constexpr double kMostViews = 0.5;    // share from which a mistake belongs to the thing, not to the view
@@ -120,7 +120,7 @@ std::vector<Outline> outlines_of(const CsvTable& table, std::size_t& row, const 
         outlines.push_back({table.text(row, "module"),
                             corners,
                             share,
-                            share > kWhole ? scale * counts.mean_inside(corners) : std::nan("")});
+                            share > kWholeShare ? scale * counts.mean_inside(corners) : std::nan("")});
     }
     return outlines;
 }

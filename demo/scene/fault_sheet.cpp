@@ -4,6 +4,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/image.hpp"
 #include "matching.hpp"
+#include "whole_view.hpp"
 
 #include <gdal_priv.h>
 
@@ -70,7 +71,7 @@ std::map<std::string, std::vector<FrameModule>> whole_views(const fs::path& trut
     constexpr std::array<const char*, 8> kCorners{"x1", "y1", "x2", "y2", "x3", "y3", "x4", "y4"};
     std::map<std::string, std::vector<FrameModule>> views;
     for (std::size_t row = 0; row < table.size(); ++row) {
-        if (table.number(row, "visible_share") <= 0.99) {
+        if (table.number(row, "visible_share") <= kWholeShare) {
             continue;
         }
         FrameModule view{.frame = table.text(row, "frame"), .module = table.text(row, "module"), .corners_px = {}};

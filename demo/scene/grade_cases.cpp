@@ -2,6 +2,7 @@
 
 #include "best_estimator.hpp"
 #include "heatrow/core/median.hpp"
+#include "whole_view.hpp"
 
 #include <fmt/format.h>
 
@@ -97,7 +98,7 @@ std::map<std::string, std::array<double, 2>> cell_sizes(const GradeInput& input)
     std::map<std::string, std::array<std::vector<double>, 2>> all;
     for (const FrameModule& outline : input.outlines) {
         const auto type = input.types.find(outline.module);
-        if (outline.visible_share <= 0.99 || type == input.types.end()) {
+        if (outline.visible_share <= kWholeShare || type == input.types.end()) {
             continue;
         }
         const auto& c = outline.corners_px;

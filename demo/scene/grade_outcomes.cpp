@@ -1,5 +1,7 @@
 #include "grade_outcomes.hpp"
 
+#include "whole_view.hpp"
+
 #include <algorithm>
 #include <cctype>
 #include <set>
@@ -43,7 +45,7 @@ void add_outcomes(OutcomeSums& sums, const GradeInput& input) {
     }
     std::set<std::string> seen;
     for (const FrameModule& outline : input.outlines) {
-        if (outline.visible_share > 0.99 && input.drawn_wrongly(outline.module)) {
+        if (outline.visible_share > kWholeShare && input.drawn_wrongly(outline.module)) {
             seen.insert(outline.module);
         }
     }

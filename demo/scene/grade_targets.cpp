@@ -75,7 +75,7 @@ void add_naming(std::vector<Row>& rows, const ViewSums& v) {
         graded("modules left ambiguous", "<= 0.1 %", ambiguous, verdict_at_most(ambiguous, 0.1), "of those visible"));
     rows.push_back(not_graded("wrong names in flights without pixels",
                               "<= 0.1 % of 10,000 flights",
-                              "the analyser cannot yet read the evidence that `heatrow-scene flights` writes"));
+                              "measured by `tests/flights/run`, see there"));
     if (v.place_errors_m.empty()) {
         rows.push_back(not_graded("place inside the pitch, 95th percentile", "<= 2 cm", "no view is named rightly"));
         return;

@@ -1,5 +1,7 @@
 #include "grade_views.hpp"
 
+#include "whole_view.hpp"
+
 #include <Eigen/LU>
 #include <fmt/format.h>
 
@@ -32,7 +34,7 @@ void add_views(ViewSums& sums, const GradeInput& input) {
     std::map<std::string, Naming> naming;
     for (const FrameModule& outline : input.outlines) {
         by_frame[outline.frame].push_back(&outline);
-        if (outline.visible_share > 0.99 && !input.drawn_wrongly(outline.module)) {
+        if (outline.visible_share > kWholeShare && !input.drawn_wrongly(outline.module)) {
             naming.emplace(outline.module, Naming{});
             ++sums.whole_outlines;
         }
@@ -86,7 +88,7 @@ void add_views(ViewSums& sums, const GradeInput& input) {
         }
     }
     for (const FrameModule& outline : input.outlines) {
-        if (outline.visible_share > 0.99 && !input.drawn_wrongly(outline.module) &&
+        if (outline.visible_share > kWholeShare && !input.drawn_wrongly(outline.module) &&
             right_views.contains({outline.frame, outline.module})) {
             ++sums.whole_outlines_named;
         }

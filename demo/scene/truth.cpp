@@ -10,7 +10,8 @@
 namespace scene {
 namespace {
 
-constexpr int kGrid = 12;  // sample points each way for the visible share
+constexpr int kGrid = 12;              // sample points each way for the visible share
+constexpr double kCornerInset = 1e-3;  // of a side: a corner is looked at a little inside, on the module
 
 // Share of the outline that the picture really shows.
 double visible_share(const World& world,
@@ -22,23 +23,28 @@ double visible_share(const World& world,
     const Eigen::Matrix3d axes = site_from_camera(shot.pose);
     const CameraSpec& camera = world.true_camera;
     int seen = 0;
+    const auto look_at = [&](double x, double y) {
+        const Eigen::Vector3d ray =
+            world.plant.point_in_site(panel, x * type.width_m, y * type.height_m) - shot.pose.position_in_site;
+        const auto pixel = pixel_of_point(camera, axes.transpose() * ray);
+        if (!pixel || pixel->x() < -0.5 || pixel->y() < -0.5 || pixel->x() > camera.width_px - 0.5 ||
+            pixel->y() > camera.height_px - 0.5) {
+            return;
+        }
+        const Hit hit = world.caster.cast(from, ray, all_faces);
+        seen += hit.panel == panel && hit.kind != Hit::Kind::back ? 1 : 0;
+    };
     for (int iy = 0; iy < kGrid; ++iy) {
         for (int ix = 0; ix < kGrid; ++ix) {
-            const Eigen::Vector3d at =
-                world.plant.point_in_site(panel, (ix + 0.5) / kGrid * type.width_m, (iy + 0.5) / kGrid * type.height_m);
-            const Eigen::Vector3d ray = at - shot.pose.position_in_site;
-            const auto pixel = pixel_of_point(camera, axes.transpose() * ray);
-            if (!pixel || pixel->x() < -0.5 || pixel->y() < -0.5 || pixel->x() > camera.width_px - 0.5 ||
-                pixel->y() > camera.height_px - 0.5) {
-                continue;
-            }
-            const Hit hit = world.caster.cast(from, ray, all_faces);
-            if (hit.panel == panel && hit.kind != Hit::Kind::back) {
-                ++seen;
-            }
+            look_at((ix + 0.5) / kGrid, (iy + 0.5) / kGrid);
         }
     }
-    return static_cast<double>(seen) / (kGrid * kGrid);
+    for (const double x : {kCornerInset, 1.0 - kCornerInset}) {
+        for (const double y : {kCornerInset, 1.0 - kCornerInset}) {
+            look_at(x, y);
+        }
+    }
+    return static_cast<double>(seen) / (kGrid * kGrid + 4);
 }
 
 }  // namespace

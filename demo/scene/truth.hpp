@@ -1,6 +1,7 @@
 // What is true about a rendered survey: outlines in the frames, conditions.
 #pragma once
 
+#include "whole_view.hpp"
 #include "world.hpp"
 
 #include <Eigen/Core>
@@ -15,7 +16,7 @@ struct ViewTruth {
     int panel = 0;
     std::array<Eigen::Vector2d, 4> corners_px;  // top left, top right, bottom right, bottom left, `top` up
     double visible_share = 0.0;                 // of the outline: in the picture, from the front, not hidden
-    [[nodiscard]] bool whole() const { return visible_share > 0.99; }
+    [[nodiscard]] bool whole() const { return visible_share > kWholeShare; }
 };
 
 // The modules with any part in the picture, in the order of the plant.

@@ -266,6 +266,12 @@ CoverageFrame::Match CoverageFrame::match(const LayoutIndex& site,
     if (modules.empty() || !(pixel_m > 0.0)) {
         return match;
     }
+    // So close, no place looks unlike another, and blocks would be too small to be tried over the whole reach.
+    constexpr double kFewestModules = 2.0;
+    const ModuleType& type = site.layout().type_of(site.module(modules.front()));
+    if (std::max(lens.width_px, lens.height_px) * pixel_m < kFewestModules * type.width.value()) {
+        return match;
+    }
     const int largest = std::max(smallest_block, std::min(lens.width_px, lens.height_px) / kFewestBlocks);
     int block = smallest_block;
     for (const int size : kBlocks) {
@@ -273,7 +279,6 @@ CoverageFrame::Match CoverageFrame::match(const LayoutIndex& site,
             block = std::max(block, size);
         }
     }
-    const ModuleType& type = site.layout().type_of(site.module(modules.front()));
     match.independent = std::min(kMostIndependent,
                                  0.5 * lens.width_px * lens.height_px * pixel_m * pixel_m /
                                      std::max(type.width.value() * type.height.value(), 1e-6));

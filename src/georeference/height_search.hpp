@@ -39,7 +39,8 @@ class CoverageFrame {
         // Natural log of the likelihood gain over a layout that is not there.
         [[nodiscard]] Eigen::ArrayXXf gain(bool warmer) const;
     };
-    // With blocks of about block_m on the modules. Empty where no module can be in the picture.
+    // With blocks of about block_m on the modules. Empty where no module can be in the picture, or hardly one fits into
+    // it.
     Match match(const LayoutIndex& site,
                 const Lens& lens,
                 const FramePose& pose,

@@ -243,9 +243,8 @@ std::string thermal_picture_svg(const ThermalPicture& picture) {
 }
 
 std::string thermal_picture_png(const ThermalPicture& picture) {
-    constexpr double kPixelsPerPx = 2.0;
     const Layout layout = lay_out(picture);
-    const auto canvas = make_png_canvas(layout.drawing_width, layout.drawing_height, kPixelsPerPx);
+    const auto canvas = make_png_canvas(layout.drawing_width, layout.drawing_height, picture.png_scale);
     draw(*canvas, picture, layout);
     return canvas->finish();
 }

@@ -64,3 +64,12 @@ TEST_CASE("check: no frame that can be used is an answer, not an error") {
     CHECK(result.exit_code == 0);
     CHECK_THAT(result.out, Contains("0 of 12 placed") && Contains("12 wrong_size") && Contains("80 not seen"));
 }
+
+TEST_CASE("check: a focal length that is eighty times too long ends soon, with nothing placed") {
+    const SurveyCopy copy("check-focal");
+    replace_in_file(copy.survey() / "survey.toml", "focal_px = ", "focal_px = 9");
+    const auto result = heatrow::testing::heatrow({"check", copy.survey().string(), "--quiet"});
+    INFO(result.err);
+    CHECK(result.exit_code == 0);
+    CHECK_THAT(result.out, Contains("0 of 12 placed"));
+}

@@ -41,13 +41,14 @@ struct ThermalPicture {
     std::optional<Celsius> isotherm;         // outlined where the picture is at or above it
     std::optional<Metres> metres_per_pixel;  // draws a length bar
     std::vector<std::string> notes;          // sentences below the scale
+    double png_scale = 2.0;                  // pixels of the PNG per px of the drawing
     double width_px = 640.0;                 // of the thermogram in the drawing, about
     bool ruler = true;                       // pixel numbers along two edges
     bool plain = false;                      // no title, ruler or scale: a thumbnail with its marks
 };
 
 std::string thermal_picture_svg(const ThermalPicture& picture);
-// Twice as many pixels as the SVG has px. Throws Error(output) for pictures too large.
+// `png_scale` times as many pixels as the SVG has px. Throws Error(output) for pictures too large.
 std::string thermal_picture_png(const ThermalPicture& picture);
 
 }  // namespace heatrow
