@@ -8,6 +8,7 @@
 #include "phase_search.hpp"
 #include "pose_solver.hpp"
 #include "predicted_lines.hpp"
+#include "table_shifts.hpp"
 
 #include <Eigen/LU>
 
@@ -436,6 +437,8 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
                                          " standard deviations from the expected one, " + fixed_text(kFarthest, 1) +
                                          " allowed"));
     }
+    best->frame.table_shifts =
+        detail::table_shifts(site, PosedCamera(lens, best->frame.pose), prober, options.camera_motion_in_site);
     return best->frame;
 }
 

@@ -120,7 +120,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
     require_usable_frames(outcomes, inputs);
 
-    NamedFrames named = name_frames(inputs, site, options.threads, options.progress, outcomes);
+    NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, outcomes);
     const auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
     const auto loads = string_loads(inputs, modules);
     auto scores = score({inputs.layout, modules, inputs.profile, usual_relative_u(modules), loads});

@@ -98,7 +98,7 @@ SurveyCheck check_survey(const std::filesystem::path& survey, const CheckOptions
     const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress);
     auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
 
-    NamedFrames named = name_frames(inputs, site, options.threads, options.progress, outcomes);
+    NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, outcomes);
     SurveyCheck check;
     check.survey_id = inputs.settings.id;
     check.layout = inputs.layout;

@@ -198,6 +198,7 @@ void measure_frame(const SurveyInputs& inputs,
     record.edges_used = placed.edges_used;
     record.slip_margin = placed.slip_margin;
     record.votes = placed.votes;
+    record.table_shifts = placed.table_shifts;
     record.slots = sampler.sample(
         PosedCamera(inputs.lens, placed.pose), frame.counts.view(), circumstances_of(inputs, i, frame.range_end));
     std::erase_if(record.slots, [&](const ModuleSlot& slot) {

@@ -1,8 +1,11 @@
 #include "name_frames.hpp"
 
+#include "layout_check.hpp"
+
 #include <fmt/format.h>
 
 #include <chrono>
+#include <optional>
 #include <string_view>
 
 namespace heatrow {
@@ -91,12 +94,26 @@ std::vector<std::string> name_notes(const SurveyInputs& inputs,
 
 NamedFrames name_frames(const SurveyInputs& inputs,
                         const LayoutIndex& site,
+                        const SurveyAlignment& alignment,
                         int threads,
                         const Progress& progress,
                         std::vector<FrameOutcome>& outcomes) {
-    std::vector<FrameName> names = decide_names(inputs, site, outcomes);
-    const int moved = move_frames(inputs, site, names, threads, progress, outcomes);
-    return {name_views(site, records_of(outcomes), names), name_notes(inputs, outcomes, names, moved)};
+    const LayoutConflicts conflicts = check_layout(inputs.layout, records_of(outcomes));
+    const std::optional<Layout> moved_layout = move_tables(inputs.layout, conflicts, site.pitch_along());
+    std::optional<LayoutIndex> moved_site;
+    if (moved_layout) {
+        moved_site.emplace(*moved_layout);
+        outcomes = run_frame_pass(inputs, *moved_site, alignment, threads, progress);
+    }
+    const LayoutIndex& settled = moved_site ? *moved_site : site;
+    silence_witnesses(inputs.layout, conflicts, outcomes);
+    std::vector<FrameName> names = decide_names(inputs, settled, outcomes);
+    const int moved = move_frames(inputs, settled, names, threads, progress, outcomes);
+    NamedFrames named{name_views(settled, records_of(outcomes), names), conflict_notes(inputs.layout, conflicts)};
+    leave_open(site, conflicts, named.views);
+    const std::vector<std::string> notes = name_notes(inputs, outcomes, names, moved);
+    named.notes.insert(named.notes.end(), notes.begin(), notes.end());
+    return named;
 }
 
 }  // namespace heatrow

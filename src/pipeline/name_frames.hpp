@@ -13,9 +13,12 @@ struct NamedFrames {
     std::vector<std::string> notes;  // what the reader must know: frames moved, frames without a name and what helps
 };
 
-// Frames that the decision moves are measured again (move_frames).
+// Frames that the decision moves are measured again (move_frames); all of them if tables are in conflict with the
+// others and can be moved to where the frames show them: frames may have locked on such a table alone. Its views have
+// no name. Throws Error (input) where the layout is refused (check_layout).
 NamedFrames name_frames(const SurveyInputs& inputs,
                         const LayoutIndex& site,
+                        const SurveyAlignment& alignment,
                         int threads,
                         const Progress& progress,
                         std::vector<FrameOutcome>& outcomes);

@@ -48,6 +48,13 @@ struct PlaceVote {
     bool witness_stands_here = true;  // at the locked place; else it would stand in the picture at the other one
 };
 
+// Where the gaps between the modules of one table are, along the row, from where the locked pose has them. It repeats
+// every pitch.
+struct TableShift {
+    int table = 0;       // index in Layout::tables
+    double along = 0.0;  // pitches, from -0.5 to 0.5
+};
+
 // One locked frame. Pixels are let go once this exists.
 struct SlotRecord {
     int frame = 0;
@@ -65,7 +72,8 @@ struct SlotRecord {
     // Of other places, by along, then across, one for each witness, and at least one for each place that comes into
     // question; empty where corner points fix the place.
     std::vector<PlaceVote> votes;
-    std::vector<ModuleSlot> slots;  // in layout order
+    std::vector<TableShift> table_shifts;  // of tables whose gaps tell clearly, by table
+    std::vector<ModuleSlot> slots;         // in layout order
 };
 
 }  // namespace heatrow

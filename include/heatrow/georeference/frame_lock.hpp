@@ -50,6 +50,7 @@ struct LockedFrame {
     std::vector<PlaceVote> votes;  // of the nearest other places and of those that the prior does not rule out
     // Modules of tables that are not where the layout has them beside the others, ascending: their slots mean nothing.
     std::vector<int> contradicted;
+    std::vector<TableShift> table_shifts;  // as SlotRecord
 };
 
 // sees_nothing: no module in the picture at the corrected pose. not_locked: too few edges found, too large residuals,

@@ -1,0 +1,22 @@
+// Between the passes: whether the layout fits together with what the frames show.
+#pragma once
+
+#include "frame_pass.hpp"
+#include "heatrow/georeference/layout_conflict.hpp"
+
+#include <span>
+#include <string>
+#include <vector>
+
+namespace heatrow {
+
+// Throws Error (input) where so many tables are in conflict that it is open which are right.
+LayoutConflicts check_layout(const Layout& layout, std::span<const SlotRecord> records);
+
+// What stands on a table in conflict tells nothing of places any more.
+void silence_witnesses(const Layout& layout, const LayoutConflicts& conflicts, std::vector<FrameOutcome>& outcomes);
+
+// What the reader must know of them, one for each table.
+std::vector<std::string> conflict_notes(const Layout& layout, const LayoutConflicts& conflicts);
+
+}  // namespace heatrow
