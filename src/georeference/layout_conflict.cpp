@@ -22,7 +22,10 @@ constexpr int kLeastFrames = 2;          // that show two tables together
 constexpr double kMostFrames = 0.6;      // of those that show two tables, agree about them
 constexpr int kLeastOff = 3;             // frames that show a table off beside others
 constexpr double kLeastShareOff = 0.25;  // of the frames that show it beside others
-constexpr double kOneShift = 0.8;        // of those, that agree where it is
+// A lock leaves 0.1 to 0.5 px where the layout is right, and is refused above 1.2 px.
+constexpr double kPoorRmsPx = 0.8;
+constexpr double kFewLocked = 0.75;
+constexpr double kOneShift = 0.8;  // of those, that agree where it is
 
 double wrapped(double pitches) {
     return pitches - std::floor(pitches + 0.5);
@@ -190,6 +193,18 @@ LayoutConflicts find_layout_conflicts(std::span<const SlotRecord> records) {
         return a.table < b.table;
     });
     return conflicts;
+}
+
+std::optional<PoorFit> find_poor_fit(std::span<const SlotRecord> locked, int not_locked) {
+    std::vector<double> rms_px;
+    for (const SlotRecord& record : locked) {
+        if (record.expected_position_in_site.allFinite() && std::isfinite(record.lock_rms_px)) {
+            rms_px.push_back(record.lock_rms_px);
+        }
+    }
+    const double frames = static_cast<double>(rms_px.size()) + not_locked;
+    PoorFit fit{static_cast<int>(rms_px.size()), not_locked, rms_px.empty() ? kNaN : take_median(rms_px)};
+    return fit.rms_px > kPoorRmsPx && fit.locked < kFewLocked * frames ? std::optional(fit) : std::nullopt;
 }
 
 std::optional<Layout> move_tables(const Layout& layout, const LayoutConflicts& conflicts, const Vector3d& pitch_along) {

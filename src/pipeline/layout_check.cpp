@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <optional>
 
 namespace heatrow {
 namespace {
@@ -17,7 +18,30 @@ const std::string& id_of(const Layout& layout, const LayoutConflict& conflict) {
 
 }  // namespace
 
-LayoutConflicts check_layout(const Layout& layout, std::span<const SlotRecord> records) {
+LayoutConflicts check_layout(const Layout& layout, const std::vector<FrameOutcome>& outcomes) {
+    std::vector<SlotRecord> records;
+    int not_locked = 0;
+    for (const FrameOutcome& outcome : outcomes) {
+        if (!outcome.rejection) {
+            records.push_back(outcome.record);
+        } else if (outcome.rejection->reason == RejectReason::not_locked ||
+                   outcome.rejection->reason == RejectReason::sees_nothing) {
+            ++not_locked;
+        }
+    }
+    if (const std::optional<PoorFit> fit = find_poor_fit(records, not_locked)) {
+        throw Error(
+            ErrorKind::input,
+            "the layout does not fit the frames anywhere near their logged positions",
+            "",
+            fmt::format("{} of {} frames lock on it, and their edges are {:.2f} px off (median)",
+                        fit->locked,
+                        fit->locked + fit->not_locked,
+                        fit->rms_px),
+            fmt::format("Compare layout and positions on a map: a wrong coordinate system or datum moves all of "
+                        "it, and positions may be off by {:.0f} m at most. Then check the lens.",
+                        AlignmentOptions{}.search_horizontal.value()));
+    }
     LayoutConflicts conflicts = find_layout_conflicts(records);
     if (static_cast<double>(conflicts.tables.size()) > kMostInConflict * conflicts.compared) {
         throw Error(

@@ -4,14 +4,14 @@
 #include "frame_pass.hpp"
 #include "heatrow/georeference/layout_conflict.hpp"
 
-#include <span>
 #include <string>
 #include <vector>
 
 namespace heatrow {
 
-// Throws Error (input) where so many tables are in conflict that it is open which are right.
-LayoutConflicts check_layout(const Layout& layout, std::span<const SlotRecord> records);
+// Throws Error (input) where the layout as a whole lies elsewhere, or so many tables are in conflict that it is open
+// which are right.
+LayoutConflicts check_layout(const Layout& layout, const std::vector<FrameOutcome>& outcomes);
 
 // What stands on a table in conflict tells nothing of places any more.
 void silence_witnesses(const Layout& layout, const LayoutConflicts& conflicts, std::vector<FrameOutcome>& outcomes);

@@ -98,7 +98,7 @@ NamedFrames name_frames(const SurveyInputs& inputs,
                         int threads,
                         const Progress& progress,
                         std::vector<FrameOutcome>& outcomes) {
-    const LayoutConflicts conflicts = check_layout(inputs.layout, records_of(outcomes));
+    const LayoutConflicts conflicts = check_layout(inputs.layout, outcomes);
     const std::optional<Layout> moved_layout = move_tables(inputs.layout, conflicts, site.pitch_along());
     std::optional<LayoutIndex> moved_site;
     if (moved_layout) {

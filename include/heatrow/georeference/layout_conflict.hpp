@@ -32,6 +32,17 @@ struct LayoutConflicts {
 // the majority, all of them are in conflict. A table that is never seen beside another one is left as it is.
 LayoutConflicts find_layout_conflicts(std::span<const SlotRecord> records);
 
+// A layout that lies elsewhere as a whole: some frames lock on rows that happen to be near, and badly.
+struct PoorFit {
+    int locked = 0;       // frames
+    int not_locked = 0;   // see no module of the layout, or their edges do not fit it
+    double rms_px = 0.0;  // of what is left at the edges, median over locked frames
+};
+
+// Nothing where the layout fits, or no frame locked. Frames placed by corner points do not speak. not_locked: frames
+// without a record.
+std::optional<PoorFit> find_poor_fit(std::span<const SlotRecord> locked, int not_locked);
+
 // The layout with those tables where the frames show them, modulo a pitch, for another lock; nothing where none moves.
 std::optional<Layout> move_tables(const Layout& layout,
                                   const LayoutConflicts& conflicts,

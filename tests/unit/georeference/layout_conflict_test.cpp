@@ -115,6 +115,25 @@ TEST_CASE("layout conflict: tables move along their row and their views have nei
     CHECK_FALSE(move_tables(layout, conflicts, site.pitch_along()));
 }
 
+TEST_CASE("layout conflict: a layout fits nowhere where few frames lock, and badly", "[georeference]") {
+    std::vector<SlotRecord> records(6);
+    for (SlotRecord& record : records) {
+        record.expected_position_in_site = Vector3d::Zero();
+        record.lock_rms_px = 1.0;
+    }
+    const auto fit = find_poor_fit(records, 6);
+    REQUIRE(fit);
+    CHECK(fit->locked == 6);
+    CHECK(fit->not_locked == 6);
+    CHECK_THAT(fit->rms_px, WithinAbs(1.0, 1e-9));
+    CHECK_FALSE(find_poor_fit(records, 1));  // badly, but nearly everywhere: a lens, not the place
+    for (SlotRecord& record : records) {
+        record.lock_rms_px = 0.3;
+    }
+    CHECK_FALSE(find_poor_fit(records, 18));  // well: the others look at something else
+    CHECK_FALSE(find_poor_fit({}, 18));
+}
+
 TEST_CASE("frame lock: says where each table's gaps are, though it locked on one row", "[georeference]") {
     const Layout drawn = make_field(FieldOptions{});
     const LayoutIndex site(drawn);
