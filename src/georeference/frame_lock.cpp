@@ -342,6 +342,18 @@ std::pair<int, int> vote_on_places(const LayoutIndex& site,
     return best;
 }
 
+// Tables that are not where they are drawn, among the shifts, where they have none.
+void add_contradicted(const LayoutIndex& site, LockedFrame& frame) {
+    const auto by_table = [](const TableShift& a, const TableShift& b) { return a.table < b.table; };
+    for (const int module : frame.contradicted) {
+        const TableShift none{site.module(module).table, kNaN};
+        const auto at = std::lower_bound(frame.table_shifts.begin(), frame.table_shifts.end(), none, by_table);
+        if (none.table >= 0 && (at == frame.table_shifts.end() || at->table != none.table)) {
+            frame.table_shifts.insert(at, none);
+        }
+    }
+}
+
 }  // namespace
 
 tl::expected<LockedFrame, Rejection> polish_pose(const LayoutIndex& site,
@@ -439,6 +451,7 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
     }
     best->frame.table_shifts =
         detail::table_shifts(site, PosedCamera(lens, best->frame.pose), prober, options.camera_motion_in_site);
+    add_contradicted(site, best->frame);
     return best->frame;
 }
 

@@ -62,7 +62,7 @@ std::vector<Link> find_links(std::span<const SlotRecord> records) {
     for (const SlotRecord& record : records) {
         for (const TableShift& from : record.table_shifts) {
             for (const TableShift& to : record.table_shifts) {
-                if (from.table < to.table) {
+                if (from.table < to.table && std::isfinite(from.along) && std::isfinite(to.along)) {
                     differences[{from.table, to.table}].push_back(wrapped(to.along - from.along));
                 }
             }
@@ -123,15 +123,15 @@ std::set<int> right_tables(const std::map<int, double>& group) {
     return 2 * most.size() > group.size() ? most : std::set<int>{};
 }
 
-// Of one table, from the tables that are right, by each frame that shows both.
+// Of one table, from the tables that are right, by each frame that shows both; NaN where no shift tells.
 std::map<int, std::vector<double>> find_deviations(std::span<const SlotRecord> records, const std::set<int>& right) {
     std::map<int, std::vector<double>> deviations;
     for (const SlotRecord& record : records) {
         for (const TableShift& one : record.table_shifts) {
             std::vector<double> from_others;
             for (const TableShift& other : record.table_shifts) {
-                if (other.table != one.table && right.contains(other.table)) {
-                    from_others.push_back(wrapped(one.along - other.along));
+                if (other.table != one.table && right.contains(other.table) && std::isfinite(other.along)) {
+                    from_others.push_back(std::isfinite(one.along) ? wrapped(one.along - other.along) : kNaN);
                 }
             }
             if (!from_others.empty()) {
@@ -149,7 +149,7 @@ std::map<int, std::vector<double>> find_deviations(std::span<const SlotRecord> r
 // Nothing where the table is where it is drawn.
 std::optional<LayoutConflict> conflict_of(int table, const std::vector<double>& deviations) {
     const auto off =
-        std::count_if(deviations.begin(), deviations.end(), [](double one) { return std::abs(one) > kAgree; });
+        std::count_if(deviations.begin(), deviations.end(), [](double one) { return !(std::abs(one) <= kAgree); });
     if (off < kLeastOff || static_cast<double>(off) < kLeastShareOff * static_cast<double>(deviations.size())) {
         return std::nullopt;
     }

@@ -52,7 +52,7 @@ struct PlaceVote {
 // every pitch.
 struct TableShift {
     int table = 0;       // index in Layout::tables
-    double along = 0.0;  // pitches, from -0.5 to 0.5
+    double along = 0.0;  // pitches, from -0.5 to 0.5; NaN where the table is not where it is drawn and no shift tells
 };
 
 // One locked frame. Pixels are let go once this exists.
@@ -72,7 +72,7 @@ struct SlotRecord {
     // Of other places, by along, then across, one for each witness, and at least one for each place that comes into
     // question; empty where corner points fix the place.
     std::vector<PlaceVote> votes;
-    std::vector<TableShift> table_shifts;  // of tables whose gaps tell clearly, by table
+    std::vector<TableShift> table_shifts;  // of tables that tell clearly, by table
     std::vector<ModuleSlot> slots;         // in layout order
 };
 

@@ -74,6 +74,21 @@ TEST_CASE("layout conflict: a table drawn too long is off by more and more, and 
     CHECK(std::isnan(conflicts.tables[0].along));
 }
 
+TEST_CASE("layout conflict: a table that is not where it is drawn, though no shift tells where", "[georeference]") {
+    for (const int off : {2, 3}) {
+        std::vector<SlotRecord> records;
+        for (int i = 0; i < 8; ++i) {
+            records.push_back(sees({{0, 0.0}, {1, 0.0}, {2, i < off ? kNaN : 0.0}}, 0));
+        }
+        const LayoutConflicts conflicts = find_layout_conflicts(records);
+        REQUIRE(conflicts.tables.size() == (off < 3 ? 0 : 1));
+        if (off == 3) {
+            CHECK(conflicts.tables[0].table == 2);
+            CHECK(std::isnan(conflicts.tables[0].along));
+        }
+    }
+}
+
 TEST_CASE("layout conflict: two tables alone cannot be told, one alone is left as it is", "[georeference]") {
     std::vector<SlotRecord> records;
     for (int i = 0; i < 5; ++i) {
