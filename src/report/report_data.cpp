@@ -106,7 +106,6 @@ std::string numbers_json(const ReportModel& model, const Finding& finding) {
     numbers.add("Class probability", 100.0 * finding.class_probability, 0, "%");
     numbers.add("Pattern probability", 100.0 * finding.pattern_probability, 0, "%");
     numbers.add("Second pattern", finding.pattern_second ? in_words(to_string(*finding.pattern_second)) : "");
-    numbers.add("May also be", joined(record, finding.candidates));
     numbers.add("Scaled with irradiance to the power", finding.exponent, 2, "");
     numbers.add("Hot", finding.t_hot.value(), 1, "°C");
     numbers.add("Reference", finding.t_reference.value(), 1, "°C");
@@ -174,6 +173,7 @@ std::string finding_json(const ReportModel& model, int index) {
     out += ",\"du\":" + number(finding.delta_t.u95(), 2);
     out += ",\"hot\":" + number(finding.t_hot.value(), 2);
     out += ",\"frames\":" + std::to_string(finding.frames.size());
+    out += ",\"candidates\":" + json_string(joined(*model.record, finding.candidates));
     out += ",\"evidence\":" + json_string(finding.evidence);
     return out + ",\"numbers\":" + numbers_json(model, finding) + "}";
 }

@@ -136,7 +136,7 @@
       row.appendChild(td);
     }
     cell([mark(finding['class'])]);
-    var link = make('a', finding.module || 'whole string');
+    var link = make('a', (finding.module || 'whole string') + (finding.candidates ? '\u00a0?' : ''));
     link.href = '#s' + finding.section;
     cell([link]);
     cell(finding.string + (finding.position ? ', ' + finding.position : ''));
@@ -151,7 +151,11 @@
   function evidence(finding) {
     var row = make('tr', null, 'evidence');
     row.appendChild(make('td'));
-    var td = make('td', finding.evidence + ' ');
+    var td = make('td');
+    if (finding.candidates) {
+      td.appendChild(make('strong', 'Not certain which module: it may also be ' + finding.candidates + '. '));
+    }
+    td.append(finding.evidence + ' ');
     td.colSpan = COLUMNS.length - 1;
     var details = make('details');
     details.appendChild(make('summary', 'All numbers'));
@@ -216,7 +220,7 @@
     data.findings.forEach(function (finding, rank) {
       finding.rank = rank;
       patterns[finding.pattern] = true;
-      finding.text = [finding.module, finding.string, finding.pattern, finding.parts, finding.evidence, finding.id]
+      finding.text = [finding.module, finding.candidates, finding.string, finding.pattern, finding.parts, finding.evidence, finding.id]
         .join(' ').toLowerCase();
     });
     Object.keys(patterns).sort().forEach(function (name) {
