@@ -1,9 +1,11 @@
 #include "name_frames.hpp"
 
+#include "heatrow/georeference/sideways_jumps.hpp"
 #include "layout_check.hpp"
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <optional>
 #include <string_view>
@@ -90,6 +92,81 @@ std::vector<std::string> name_notes(const SurveyInputs& inputs,
     return notes;
 }
 
+// The modules where this one would lie if the flight had leapt there.
+std::vector<int> beyond_jump(const LayoutIndex& site, int module, const Eigen::Vector2d& jump) {
+    std::vector<int> modules;
+    for (const double way : {-1.0, 1.0}) {
+        const Eigen::Vector2d there = site.centre_in_site(module).head<2>() + way * jump;
+        const Eigen::Vector2d reach = Eigen::Vector2d::Constant(site.largest_radius_m());
+        int nearest = -1;
+        double distance = reach.x();
+        for (const int other : site.modules_in_box(there - reach, there + reach)) {
+            const double own = (site.centre_in_site(other).head<2>() - there).norm();
+            if (other != module && own < distance) {
+                nearest = other;
+                distance = own;
+            }
+        }
+        if (nearest >= 0) {
+            modules.push_back(nearest);
+        }
+    }
+    std::sort(modules.begin(), modules.end());
+    return modules;
+}
+
+// Takes the names of frames that a leap between rows makes doubtful; the reader is told.
+void open_jumps(const SurveyInputs& inputs,
+                const LayoutIndex& site,
+                const SurveyAlignment& alignment,
+                const std::vector<FrameOutcome>& outcomes,
+                NamedFrames& named) {
+    std::vector<std::vector<FlownFrame>> flown(alignment.flights.size());
+    std::vector<std::vector<std::size_t>> numbers(alignment.flights.size());
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+        const FramePrior& prior = inputs.frames.priors[i];
+        if (outcomes[i].rejection || !prior.pose || outcomes[i].record.slots.empty()) {
+            continue;
+        }
+        const std::chrono::duration<double> since = prior.time - inputs.frames.priors.front().time;
+        const auto flight = static_cast<std::size_t>(alignment.flight_of_frame[i]);
+        flown[flight].push_back({since.count(),
+                                 prior.pose->position_in_site.head<2>(),
+                                 outcomes[i].record.pose.position_in_site.head<2>()});
+        numbers[flight].push_back(i);
+    }
+    std::vector<const SidewaysJump*> jump_of(outcomes.size(), nullptr);
+    std::vector<JumpCheck> checks;
+    checks.reserve(flown.size());
+    for (std::size_t flight = 0; flight < flown.size(); ++flight) {
+        const JumpCheck& check = checks.emplace_back(find_sideways_jumps(flown[flight]));
+        std::size_t count = 0;
+        for (std::size_t i = 0; i < numbers[flight].size(); ++i) {
+            if (check.doubtful[i]) {
+                jump_of[numbers[flight][i]] = &check.jumps.front();
+                ++count;
+            }
+        }
+        if (count > 0) {
+            const SidewaysJump& jump = check.jumps.front();
+            named.notes.push_back(fmt::format(
+                "{} frames may lie in another row: from {} to {} the flight would have leapt {:.1f} m across "
+                "its lanes against its log. A pixel and module known on either side would settle it.",
+                count,
+                inputs.files[numbers[flight][jump.before]].name,
+                inputs.files[numbers[flight][jump.after]].name,
+                jump.metres));
+        }
+    }
+    for (PlacedView& view : named.views) {
+        const SidewaysJump* jump = jump_of[static_cast<std::size_t>(view.frame)];
+        if (jump != nullptr && view.placement == Placement::placed) {
+            view.placement = Placement::ambiguous;
+            view.candidates = beyond_jump(site, view.module, jump->change);
+        }
+    }
+}
+
 }  // namespace
 
 NamedFrames name_frames(const SurveyInputs& inputs,
@@ -111,6 +188,9 @@ NamedFrames name_frames(const SurveyInputs& inputs,
     const int moved = move_frames(inputs, settled, names, threads, progress, outcomes);
     NamedFrames named{name_views(settled, records_of(outcomes), names), conflict_notes(inputs.layout, conflicts)};
     leave_open(site, conflicts, named.views);
+    if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
+        open_jumps(inputs, settled, alignment, outcomes, named);
+    }
     const std::vector<std::string> notes = name_notes(inputs, outcomes, names, moved);
     named.notes.insert(named.notes.end(), notes.begin(), notes.end());
     return named;
