@@ -135,10 +135,12 @@ class CheckCommand : public Command {
 void CheckCommand::print_placement(const SurveyCheck& check) const {
     fmt::print("frames      {} of {} placed\n", check.frames_placed, check.frames);
     for (const RejectedFrames& frames : check.rejected) {
-        fmt::print("            {} {}, the first {}: {}\n",
+        // Some reasons name their frame themselves.
+        const bool is_named = frames.detail.starts_with(frames.first);
+        fmt::print("            {} {}, the first {}{}\n",
                    frames.count,
                    to_string(frames.reason),
-                   frames.first,
+                   is_named ? "" : frames.first + ": ",
                    frames.detail);
     }
     if (!check.lock_rms_px.empty()) {

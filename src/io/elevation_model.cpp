@@ -31,6 +31,9 @@ struct ElevationModel::Raster {
 ElevationModel::ElevationModel(const std::filesystem::path& file) : raster_(std::make_unique<Raster>()) {
     const GdalGuard gdal;
     Raster& raster = *raster_;
+    if (!std::filesystem::exists(file)) {
+        fail(file, "no such file", "Correct site.elevation in survey.toml");
+    }
     raster.dataset.reset(
         GDALDataset::Open(file.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, kElevationDrivers, nullptr, nullptr));
     if (!raster.dataset || raster.dataset->GetRasterCount() != 1) {

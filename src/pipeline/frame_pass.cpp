@@ -26,10 +26,6 @@
 namespace heatrow {
 namespace {
 
-struct AcceptedFrame {
-    Image<float> counts;             // less the camera's flat field
-    std::optional<float> range_end;  // count at the end of the camera's range
-};
 using FrameOrRejection = tl::expected<AcceptedFrame, Rejection>;
 
 // Decodes bytes and holds them against what survey.toml says of camera and encoding.
@@ -62,6 +58,16 @@ FrameOrRejection accept_frame(const SurveyInputs& inputs,
     }
     return AcceptedFrame{std::move(frame->counts), summary.range_end};
 }
+
+}  // namespace
+
+tl::expected<AcceptedFrame, Rejection> read_accepted(const SurveyInputs& inputs, std::size_t frame) {
+    const FrameFile& file = inputs.files[frame];
+    const auto bytes = read_file_bytes(file.path);
+    return bytes ? accept_frame(inputs, *bytes, file.name) : FrameOrRejection(tl::unexpected(bytes.error()));
+}
+
+namespace {
 
 // Motion of the camera during one detector time constant, m, from the logged positions of the frames before and after;
 // NaN where they are missing or far apart in time (the camera may have turned in between), or the detector is not
@@ -302,10 +308,7 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     const std::vector<int> chosen = choose_scout_frames(priors);
     std::vector<FrameOrRejection> decoded(chosen.size(), tl::unexpected(Rejection{}));
     for_each_item(chosen.size(), threads, "scouting the flight", progress, [&](std::size_t i) {
-        const FrameFile& file = inputs.files[flight[static_cast<std::size_t>(chosen[i])]];
-        if (const auto bytes = read_file_bytes(file.path)) {
-            decoded[i] = accept_frame(inputs, *bytes, file.name);
-        }
+        decoded[i] = read_accepted(inputs, flight[static_cast<std::size_t>(chosen[i])]);
     });
     std::vector<ScoutFrame> frames;
     for (std::size_t i = 0; i < chosen.size(); ++i) {
@@ -386,9 +389,7 @@ int move_frames(const SurveyInputs& inputs,
     for_each_item(moved.size(), threads, "measuring moved frames", progress, [&](std::size_t item) {
         const std::size_t i = moved[item];
         FrameOutcome& outcome = outcomes[i];
-        const auto bytes = read_file_bytes(inputs.files[i].path);
-        const auto frame = bytes ? accept_frame(inputs, *bytes, inputs.files[i].name)
-                                 : FrameOrRejection(tl::unexpected(bytes.error()));
+        const auto frame = read_accepted(inputs, i);
         const auto placed =
             frame ? lock_at(inputs, site, outcome.record, names[i].offset, std::as_const(frame->counts).view())
                   : tl::expected<LockedFrame, Rejection>(tl::unexpected(frame.error()));

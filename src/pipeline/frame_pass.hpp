@@ -1,6 +1,8 @@
 // Pass 1: each frame alone, once: read, place, sample, convert. Pixels are let go at the end of each frame.
 #pragma once
 
+#include "heatrow/core/image.hpp"
+#include "heatrow/core/rejection.hpp"
 #include "heatrow/core/slot_record.hpp"
 #include "heatrow/fuse/fuse.hpp"
 #include "heatrow/georeference/flight_alignment.hpp"
@@ -10,12 +12,22 @@
 #include "heatrow/site/layout_index.hpp"
 #include "survey_inputs.hpp"
 
+#include <tl/expected.hpp>
+
 #include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace heatrow {
+
+// A frame as every stage takes it.
+struct AcceptedFrame {
+    Image<float> counts;             // less the camera's flat field
+    std::optional<float> range_end;  // count at the end of the camera's range
+};
+// Reads a frame by its place in the run, decodes it and holds it against what survey.toml says of camera and encoding.
+tl::expected<AcceptedFrame, Rejection> read_accepted(const SurveyInputs& inputs, std::size_t frame);
 
 // What became of one frame: `rejection`, or a record with its views.
 struct FrameOutcome {

@@ -2,7 +2,6 @@
 
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/core/median.hpp"
-#include "heatrow/io/frame_reader.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/report/thermal_picture.hpp"
 #include "parallel_items.hpp"
@@ -160,12 +159,12 @@ Image<float> lay_flat(const TablePlane& plane,
                       const SurveyInputs& inputs,
                       const SurveyRecord& record) {
     Image<float> flat(plane.width(), plane.height());
-    std::map<int, std::optional<FrameCounts>> decoded;
+    std::map<int, std::optional<AcceptedFrame>> decoded;
     std::map<int, PosedCamera> cameras;
     for (const int frame : chosen) {
         if (frame >= 0 && !decoded.contains(frame)) {
-            auto counts = read_frame(inputs.files[static_cast<std::size_t>(frame)].path);
-            decoded.emplace(frame, counts ? std::optional(std::move(*counts)) : std::nullopt);
+            auto accepted = read_accepted(inputs, static_cast<std::size_t>(frame));
+            decoded.emplace(frame, accepted ? std::optional(std::move(*accepted)) : std::nullopt);
             cameras.emplace(frame, PosedCamera(inputs.lens, *record.frames[static_cast<std::size_t>(frame)].pose));
         }
     }

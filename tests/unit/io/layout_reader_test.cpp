@@ -275,6 +275,13 @@ TEST_CASE("layout: heights count from the ground where an elevation model is giv
                    read_layout(row_of_modules(0.0, "T1"),
                                ModuleTypeCatalogue({folder.path() / "types"}),
                                kOrigin,
+                               folder.path() / "none.tif");
+               }),
+               Contains("none.tif") && Contains("no such file"));
+    CHECK_THAT(message_of([&] {
+                   read_layout(row_of_modules(0.0, "T1"),
+                               ModuleTypeCatalogue({folder.path() / "types"}),
+                               kOrigin,
                                folder.path() / "layout.geojson");
                }),
                Contains("elevation model") && Contains("no raster"));
