@@ -2,12 +2,18 @@
 #include "camera_optics.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/fuse/fuse.hpp"
+#include "heatrow/fuse/view_levels.hpp"
 #include "heatrow/radiometry/uncertainty.hpp"
 #include "heatrow/segment/sample.hpp"
 #include "parallel_items.hpp"
+#include "view_conditions.hpp"
 
 #include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
 #include <set>
+#include <utility>
 
 namespace heatrow {
 namespace {
@@ -18,6 +24,8 @@ struct ViewPlace {
     std::size_t slot = 0;
     Placement placement = Placement::placed;
     const std::vector<int>* candidates = nullptr;
+    double level_c = kNaN;  // median of its cells
+    double offset_k = 0.0;  // what it reads too much, with the views like it
 };
 
 // Views of each module of the layout, in frame order.
@@ -52,6 +60,68 @@ void prefer_lit_views(const SurveyInputs& inputs, int module, std::vector<ViewPl
     }
 }
 
+// How far the standard uncertainty of what is mirrored moves a temperature, K: sky and ground apart.
+std::array<double, kViewCauses> reflected_effects(const SurveyInputs& inputs,
+                                                  const ObjectConditions& conditions,
+                                                  Celsius air,
+                                                  double level_c) {
+    std::array<double, kViewCauses> effects{};
+    if (conditions.emissivity < 1.0) {
+        const bool is_ground = conditions.reflected > air;
+        effects[is_ground ? 1 : 0] = -inputs.profile.reflected_u_k.value * (1.0 - conditions.emissivity) /
+                                     conditions.emissivity * inputs.band.derivative(conditions.reflected) /
+                                     inputs.band.derivative(Celsius(level_c));
+    }
+    return effects;
+}
+
+// Finds for every view by how much it reads too much or too little with the others of its table and angle.
+void find_offsets(const SurveyInputs& inputs,
+                  const std::vector<FrameOutcome>& outcomes,
+                  std::vector<std::vector<ViewPlace>>& by_module) {
+    std::map<std::pair<int, int>, int> group_of;  // by frame and table
+    std::vector<ViewLevel> levels;
+    std::vector<ViewPlace*> places;
+    for (std::size_t module = 0; module < by_module.size(); ++module) {
+        for (ViewPlace& place : by_module[module]) {
+            const auto frame = static_cast<std::size_t>(place.frame);
+            const FrameOutcome& outcome = outcomes[frame];
+            const ModuleView& view = outcome.views[place.slot];
+            place.level_c = median_of({view.mean_c.begin(), view.mean_c.end()});
+            if (std::isfinite(place.level_c)) {
+                const auto next = static_cast<int>(group_of.size());
+                const auto group = group_of.emplace(std::pair(place.frame, inputs.layout.modules[module].table), next);
+                levels.push_back({static_cast<int>(module),
+                                  group.first->second,
+                                  place.level_c,
+                                  reflected_effects(inputs,
+                                                    outcome.view_conditions[place.slot],
+                                                    inputs.frame_conditions[frame]->air.value,
+                                                    place.level_c)});
+                places.push_back(&place);
+            }
+        }
+    }
+    const auto offsets = view_offsets(levels, static_cast<int>(group_of.size()), inputs.profile.view_scatter_k.value);
+    for (std::size_t i = 0; i < places.size(); ++i) {
+        places[i]->offset_k = offsets[i];
+    }
+}
+
+// Less the offset, which is one of radiance: it weighs less on a hot cell.
+ModuleView levelled(ModuleView view, const ViewPlace& place, const BandRadiance& band) {
+    if (place.offset_k == 0.0) {
+        return view;
+    }
+    const double offset = place.offset_k * band.derivative(Celsius(place.level_c));
+    for (std::vector<float>* figures : {&view.mean_c, &view.hottest_c}) {
+        for (float& value_c : *figures) {
+            value_c -= static_cast<float>(offset / band.derivative(Celsius(double{value_c})));
+        }
+    }
+    return view;
+}
+
 // What the fit leaves open of a cell's difference to its module, K per K: width of the point spread, light that strays
 // beyond it, heat in the sheet.
 double cell_relative_u(const SurveyInputs& inputs, const ModuleType& type, const FusedModule& fused) {
@@ -73,14 +143,18 @@ double cell_relative_u(const SurveyInputs& inputs, const ModuleType& type, const
 SharedTerms shared_terms(const Profile& profile,
                          const BandRadiance& band,
                          const ObjectConditions& conditions,
+                         double normal_emissivity,
                          Celsius object) {
     UncertaintyCauses causes;
     causes.camera_offset = KelvinDelta(profile.camera_offset_u_k.value);
     causes.camera_gain = profile.camera_gain_u.value;
     if (conditions.emissivity < 1.0) {
-        causes.emissivity = profile.front_emissivity_u.value;
+        // a share of what the front mirrors, stated for the normal
+        causes.emissivity = profile.front_emissivity_u.value *
+                            std::max(1.0, (1.0 - conditions.emissivity) / std::max(0.01, 1.0 - normal_emissivity));
         causes.reflected = KelvinDelta(profile.reflected_u_k.value);
     }
+    causes.transmittance = profile.air_path_u.value * (1.0 - conditions.transmittance);
     const KelvinDelta step(10.0);
     MeasuredArea area;
     area.conditions = conditions;
@@ -93,13 +167,15 @@ SharedTerms shared_terms(const Profile& profile,
 }
 
 ModuleInput fuse_one(const SurveyInputs& inputs,
+                     const ViewConditions& view_conditions,
                      const std::vector<FrameOutcome>& outcomes,
                      int module,
                      const std::vector<ViewPlace>& places) {
     std::vector<ModuleView> views;
     views.reserve(places.size());
     for (const ViewPlace& place : places) {
-        views.push_back(outcomes[static_cast<std::size_t>(place.frame)].views[place.slot]);
+        views.push_back(
+            levelled(outcomes[static_cast<std::size_t>(place.frame)].views[place.slot], place, inputs.band));
     }
     FuseOptions options;
     options.noise_k = inputs.settings.frame_camera().noise.value();
@@ -120,12 +196,13 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
         for (const FusedCell& cell : result.fused.cells) {
             cells_c.push_back(cell.temperature.value.value());
         }
+        const ModuleType& type = inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(module)]);
         result.shared = shared_terms(inputs.profile,
                                      inputs.band,
                                      outcomes[static_cast<std::size_t>(first->frame)].view_conditions[first->slot],
+                                     view_conditions.normal_emissivity(type.front),
                                      Celsius(take_median(cells_c)));
-        result.shared.cell_relative_u = cell_relative_u(
-            inputs, inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(module)]), result.fused);
+        result.shared.cell_relative_u = cell_relative_u(inputs, type, result.fused);
         result.time = inputs.frames.priors[static_cast<std::size_t>(result.fused.frames.front())].time;
     }
     if (!is_placed(places.front())) {
@@ -156,9 +233,11 @@ std::vector<ModuleInput> fuse_modules(const SurveyInputs& inputs,
             seen.push_back(static_cast<int>(module));
         }
     }
+    find_offsets(inputs, outcomes, by_module);
+    const ViewConditions view_conditions(inputs);
     std::vector<ModuleInput> modules(seen.size());
     for_each_item(seen.size(), threads, "fusing modules", progress, [&](std::size_t i) {
-        modules[i] = fuse_one(inputs, outcomes, seen[i], by_module[static_cast<std::size_t>(seen[i])]);
+        modules[i] = fuse_one(inputs, view_conditions, outcomes, seen[i], by_module[static_cast<std::size_t>(seen[i])]);
     });
     return modules;
 }

@@ -89,6 +89,13 @@ void note_inputs(SurveyInputs& inputs) {
     for (const LogFinding& finding : inputs.conditions.site().log.findings) {
         inputs.notes.push_back("Conditions log: " + finding.text);
     }
+    const auto& rows = inputs.conditions.site().planes.front().series.rows();
+    if (inputs.profile.assumed_humidity_percent.value > 0.0 &&
+        std::all_of(
+            rows.begin(), rows.end(), [](const auto& row) { return std::isnan(row.relative_humidity_percent); })) {
+        inputs.notes.push_back(fmt::format("No humidity was logged: {:.0f} % are assumed for the air path.",
+                                           inputs.profile.assumed_humidity_percent.value));
+    }
     for (const LogFinding& finding : inputs.electrical_findings) {
         inputs.notes.push_back("Electrical log: " + finding.text);
     }

@@ -1,5 +1,6 @@
 #include "view_conditions.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace heatrow {
@@ -26,25 +27,47 @@ ViewConditions::ViewConditions(const SurveyInputs& inputs) : inputs_(inputs), ai
     }
 }
 
-double ViewConditions::emissivity(const ModuleSight& sight) const {
+double ViewConditions::normal_emissivity(ModuleType::Front front) const {
     if (inputs_.settings.temperature.emissivity) {
         return *inputs_.settings.temperature.emissivity;
     }
-    if (sight.front == ModuleType::Front::polymer) {
+    if (front == ModuleType::Front::polymer) {
         return inputs_.profile.polymer_emissivity.value;
     }
-    return glass_ ? (*glass_)(sight.view_angle) : inputs_.profile.glass_emissivity.value;
+    return glass_ ? (*glass_)(Radians(0.0)) : inputs_.profile.glass_emissivity.value;
+}
+
+double ViewConditions::emissivity(const ModuleSight& sight) const {
+    const double normal = normal_emissivity(sight.front);
+    return glass_ && sight.front == ModuleType::Front::glass
+               ? std::min(1.0, normal * (*glass_)(sight.view_angle) / (*glass_)(Radians(0.0)))
+               : normal;
+}
+
+Celsius ViewConditions::reflected(const ModuleSight& sight, Celsius air) const {
+    const std::optional<Celsius>& stated = inputs_.settings.temperature.reflected;
+    ClearSky sky = sky_;
+    if (stated) {
+        // Warmer than the air is no clear sky: a wall, clouds, a hall.
+        if (inputs_.profile.reflected_by_direction.value == 0.0 || !(*stated < air)) {
+            return *stated;
+        }
+        sky.zenith_emissivity = zenith_emissivity_of_mean(*stated, air, inputs_.band);
+    }
+    const Eigen::Vector3d path = (sight.module_in_site - sight.camera_in_site).normalized();
+    return sky_temperature(air, mirrored_sine_of_elevation(path, sight.normal_in_site), sky, inputs_.band);
 }
 
 ObjectConditions ViewConditions::of(const ModuleSight& sight, const FrameConditions& conditions) const {
     ObjectConditions object;
     object.emissivity = emissivity(sight);
-    const Eigen::Vector3d path = sight.module_in_site - sight.camera_in_site;
-    object.reflected = inputs_.settings.temperature.reflected.value_or(sky_temperature(
-        conditions.air.value, mirrored_sine_of_elevation(path.normalized(), sight.normal_in_site), sky_, inputs_.band));
-    // no humidity in the log, or air out of the model's range: the path stays uncorrected
-    const double air_path =
-        transmittance(Metres(path.norm()), conditions.air.value, conditions.relative_humidity_percent, air_path_);
+    object.reflected = reflected(sight, conditions.air.value);
+    const double humidity = std::isnan(conditions.relative_humidity_percent)
+                                ? inputs_.profile.assumed_humidity_percent.value
+                                : conditions.relative_humidity_percent;
+    // nothing logged and nothing assumed, or air out of the model's range: the path stays uncorrected
+    const double air_path = transmittance(
+        Metres((sight.module_in_site - sight.camera_in_site).norm()), conditions.air.value, humidity, air_path_);
     if (!std::isnan(air_path)) {
         object.transmittance = air_path;
         object.air = conditions.air.value;

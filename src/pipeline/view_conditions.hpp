@@ -28,17 +28,20 @@ struct ModuleSight {
     ModuleType::Front front = ModuleType::Front::glass;
 };
 
-// What survey.toml states is taken as it stands. Else: emissivity of the front by view angle, the reflected temperature
-// of the clear sky (or the ground) in the direction of the mirrored ray, and the air path where humidity was logged.
-// Immutable. `inputs` must outlive it.
+// Emissivity of the front by view angle, the reflected temperature of the clear sky (or the ground) in the direction of
+// the mirrored ray, and the air path. What survey.toml states is the emissivity near the normal and the mean of the sky
+// over the half space (docs/radiometry.md). Immutable. `inputs` must outlive it.
 class ViewConditions {
   public:
     explicit ViewConditions(const SurveyInputs& inputs);
 
     [[nodiscard]] ObjectConditions of(const ModuleSight& sight, const FrameConditions& conditions) const;
+    // Of the front, seen along its normal.
+    [[nodiscard]] double normal_emissivity(ModuleType::Front front) const;
 
   private:
     [[nodiscard]] double emissivity(const ModuleSight& sight) const;
+    [[nodiscard]] Celsius reflected(const ModuleSight& sight, Celsius air) const;
 
     const SurveyInputs& inputs_;
     std::optional<GlassEmissivity> glass_;  // absent: one value at every angle

@@ -25,6 +25,9 @@ constexpr ProfileKey kKeys[] = {
     {"radiometry", "sky_zenith_emissivity", &Profile::sky_zenith_emissivity},
     {"radiometry", "ground_above_air_k", &Profile::ground_above_air_k},
     {"radiometry", "reflected_u_k", &Profile::reflected_u_k},
+    {"radiometry", "reflected_by_direction", &Profile::reflected_by_direction},
+    {"radiometry", "assumed_humidity_percent", &Profile::assumed_humidity_percent},
+    {"radiometry", "air_path_u", &Profile::air_path_u},
     {"radiometry", "air_path_h0", &Profile::air_path_h0},
     {"radiometry", "air_path_h1", &Profile::air_path_h1},
     {"radiometry", "air_path_h2", &Profile::air_path_h2},
@@ -97,6 +100,7 @@ constexpr ProfileValue Profile::*kShares[] = {&Profile::glass_by_angle,
                                               &Profile::emissivity_u,
                                               &Profile::front_emissivity_u,
                                               &Profile::sky_zenith_emissivity,
+                                              &Profile::reflected_by_direction,
                                               &Profile::camera_gain_u,
                                               &Profile::point_spread_u,
                                               &Profile::size_of_source_u,
@@ -161,6 +165,13 @@ std::string value_problem(const Profile& profile) {
     }
     if (profile.glass_by_angle.value != 0.0 && profile.glass_by_angle.value != 1.0) {
         return "glass_by_angle is neither 0 nor 1";
+    }
+    if (profile.reflected_by_direction.value != 0.0 && profile.reflected_by_direction.value != 1.0) {
+        return "reflected_by_direction is neither 0 nor 1";
+    }
+    if (profile.assumed_humidity_percent.value != 0.0 &&
+        (profile.assumed_humidity_percent.value < 1.0 || profile.assumed_humidity_percent.value > 100.0)) {
+        return "assumed_humidity_percent is neither 0 nor a percentage from 1 to 100";
     }
     if (profile.patchwork_spread_ratio.value <= 1.0) {
         return "patchwork_spread_ratio must be above 1";

@@ -21,6 +21,12 @@ struct ClearSky {
     KelvinDelta ground_above_air{0.0};  // apparent temperature of what lies below the horizon, above the air's
 };
 
+// The zenith emissivity of a clear sky whose mean over the half space, weighted by the cosine from the zenith, has this
+// apparent temperature in the band: what a reflector that lies level reads. The mean transmission of a grey layer of
+// zenith thickness t is 2 E3(t), E3 the third exponential integral. 1 for a mean as warm as the air or warmer. NaN for
+// an unknown temperature.
+double zenith_emissivity_of_mean(Celsius mean, Celsius air, const BandRadiance& band);
+
 // Apparent temperature in the band of what lies in a direction, by the sine of its elevation above the horizon; at and
 // above the horizon sky, below it ground. NaN for an unknown air temperature or a sine outside -1..1.
 Celsius sky_temperature(Celsius air, double sine_of_elevation, const ClearSky& sky, const BandRadiance& band);

@@ -60,7 +60,11 @@ struct Profile {
                                          // was measured (radiometry/sky.hpp)
     ProfileValue ground_above_air_k;     // apparent temperature of the ground that a module mirrors, above the air's, K
     ProfileValue reflected_u_k;          // standard uncertainty of the reflected temperature, K
-    ProfileValue air_path_h0;            // constants of the air path (radiometry/air.hpp)
+    ProfileValue
+        reflected_by_direction;  // 1: a stated one is the sky's mean and taken to each direction; 0: as it stands
+    ProfileValue assumed_humidity_percent;  // of the air path where none was logged; 0: the path stays in
+    ProfileValue air_path_u;                // standard uncertainty of what the path takes and adds, share of it
+    ProfileValue air_path_h0;               // constants of the air path (radiometry/air.hpp)
     ProfileValue air_path_h1;
     ProfileValue air_path_h2;
     ProfileValue air_path_h3;

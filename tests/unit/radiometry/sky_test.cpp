@@ -60,3 +60,24 @@ TEST_CASE("mirrored ray: level, tilted and upright surfaces", "[radiometry]") {
     CHECK_THAT(mirrored_sine_of_elevation({0.0, 1.0, 0.0}, {0.0, -1.0, 0.0}), WithinAbs(0.0, 1e-12));
     CHECK_THAT(mirrored_sine_of_elevation({0.0, 0.6, -0.8}, {0.0, -1.0, 0.0}), WithinAbs(-0.8, 1e-12));
 }
+
+TEST_CASE("sky: the zenith from the mean over the half space", "[radiometry]") {
+    // E3(1) = 0.109692 (tables of exponential integrals, from memory; a numerical integral agrees)
+    const Celsius air(25.0);
+    const auto mean_of = [&](double transmission) {
+        return to_celsius(band().temperature((1.0 - transmission) * band().radiance(air)));
+    };
+    CHECK_THAT(zenith_emissivity_of_mean(mean_of(2.0 * 0.1096920), air, band()), WithinAbs(1.0 - std::exp(-1.0), 1e-5));
+    // the law: the mean of the sky by direction, rings of equal cosine-weighted share, gives its zenith back
+    double sum = 0.0;
+    constexpr int kRings = 4000;
+    for (int i = 0; i < kRings; ++i) {
+        const double sine = std::sqrt((i + 0.5) / kRings);
+        sum += band().radiance(sky_temperature(air, sine, kSky, band())) / kRings;
+    }
+    const Celsius mean = to_celsius(band().temperature(sum));
+    CHECK_THAT(zenith_emissivity_of_mean(mean, air, band()), WithinAbs(kSky.zenith_emissivity, 1e-4));
+    CHECK(zenith_emissivity_of_mean(Celsius(25.0), air, band()) == 1.0);
+    CHECK(zenith_emissivity_of_mean(Celsius(40.0), air, band()) == 1.0);
+    CHECK(std::isnan(zenith_emissivity_of_mean(Celsius(kNaN), air, band())));
+}
