@@ -61,9 +61,7 @@ TEST_CASE("analyse: a reflected temperature that is not stated is the sky's wher
     // The mean of that sky over the half space is what a reflector would have read, -21.3 degC.
     const double sky = module_temperature("sky", kStated, "emissivity = 0.6");
     const double same = module_temperature("sky-stated", kStated, "emissivity = 0.6\nreflected_c = -21.3");
-    const double colder = module_temperature("sky-colder", kStated, "emissivity = 0.6\nreflected_c = -39.5");
     CHECK_THAT(sky, WithinAbs(same, 0.8));
-    CHECK(colder > same + 3.0);
 }
 
 TEST_CASE("analyse: without a stated emissivity glass is taken by its view angle", "[e2e]") {
