@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 #include <cstdlib>
+#include <cstring>
 #include <optional>
 
 namespace heatrow::detail {
@@ -44,14 +45,18 @@ std::vector<float> gaussian(double sd) {
 ArrayXXf along_first(const ArrayXXf& in, const std::vector<float>& kernel) {
     const int half = static_cast<int>(kernel.size() / 2);
     ArrayXXf out = ArrayXXf::Zero(in.rows(), in.cols());
-    for (int i = -half; i <= half; ++i) {
-        const Eigen::Index shift = std::abs(i);
-        if (shift >= in.rows()) {
-            continue;
+    for (Eigen::Index y = 0; y < in.cols(); ++y) {
+        const auto from = in.col(y);
+        auto to = out.col(y);
+        for (int i = -half; i <= half; ++i) {
+            const Eigen::Index shift = std::abs(i);
+            if (shift >= in.rows()) {
+                continue;
+            }
+            const Eigen::Index length = in.rows() - shift;
+            const float weight = kernel[static_cast<std::size_t>(i + half)];
+            to.segment(i > 0 ? 0 : shift, length) += weight * from.segment(i > 0 ? shift : 0, length);
         }
-        const Eigen::Index length = in.rows() - shift;
-        const float weight = kernel[static_cast<std::size_t>(i + half)];
-        out.middleRows(i > 0 ? 0 : shift, length) += weight * in.middleRows(i > 0 ? shift : 0, length);
     }
     return out;
 }
@@ -69,20 +74,7 @@ void draw_in_extremes(ArrayXXf& means) {
 }
 
 // Of the pixels with data; NaN where there is none.
-float mean_of_block(CountView counts, int left, int top, int size, float missing) {
-    const float pixels_in_block = static_cast<float>(size * size);
-    float all = 0.0F;
-    bool has_missing = false;
-    for (int row = top; row < top + size; ++row) {
-        const float* pixels = counts.row(row) + left;
-        for (int i = 0; i < size; ++i) {
-            all += pixels[i];
-            has_missing |= pixels[i] == missing;
-        }
-    }
-    if (!has_missing && std::isfinite(all)) {
-        return all / pixels_in_block;
-    }
+float mean_of_data(CountView counts, int left, int top, int size, float missing) {
     double sum = 0.0;
     int count = 0;
     for (int row = top; row < top + size; ++row) {
@@ -95,6 +87,25 @@ float mean_of_block(CountView counts, int left, int top, int size, float missing
         }
     }
     return count > 0 ? static_cast<float>(sum / count) : std::nanf("");
+}
+
+// Means of the blocks side by side below row `top`, columns first; a missing pixel makes its column NaN.
+void means_of_row(CountView counts, int top, int size, float missing, std::vector<float>& column, float* means) {
+    column.assign(column.size(), 0.0F);
+    for (int row = top; row < top + size; ++row) {
+        const float* pixels = counts.row(row);
+        for (std::size_t x = 0; x < column.size(); ++x) {
+            column[x] += pixels[x] == missing ? std::nanf("") : pixels[x];
+        }
+    }
+    const float pixels_in_block = static_cast<float>(size * size);
+    for (int left = 0; left + size <= counts.width(); left += size) {
+        float sum = 0.0F;
+        for (int i = left; i < left + size; ++i) {
+            sum += column[static_cast<std::size_t>(i)];
+        }
+        *means++ = std::isfinite(sum) ? sum / pixels_in_block : mean_of_data(counts, left, top, size, missing);
+    }
 }
 
 // Sums over every window of the size of the picture, by running sums.
@@ -112,6 +123,45 @@ ArrayXXf window_sums(const ArrayXXf& values, Eigen::Index width, Eigen::Index he
     const Eigen::ArrayXXd sums = running.block(width, height, across, down) - running.block(0, height, across, down) -
                                  running.block(width, 0, across, down) + running.block(0, 0, across, down);
     return sums.cast<float>();
+}
+
+// Shifts worked on side by side.
+constexpr Eigen::Index kLanes = 16;
+using Lanes = float __attribute__((vector_size(kLanes * sizeof(float))));
+
+// The wider registers of newer processors are used where there are some; each lane is added up in the same order
+// whatever their width.
+#if defined(__x86_64__) && !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+#define HEATROW_WIDE_REGISTERS __attribute__((target_clones("avx512f", "avx2", "default")))
+#else
+#define HEATROW_WIDE_REGISTERS
+#endif
+
+// Products of the picture's columns with those of a mask that is `kLanes` longer at least than picture and shift
+// together, summed up over the whole picture for the shifts from `shift` to the last lane. Both lie column by column.
+HEATROW_WIDE_REGISTERS void products_with_mask(const float* picture,
+                                               Eigen::Index width,
+                                               Eigen::Index height,
+                                               const float* mask,
+                                               Eigen::Index stride,
+                                               float* sums) {
+    Lanes total{};
+    for (Eigen::Index y = 0; y < height; ++y, picture += width, mask += stride) {
+        Lanes at[4];
+        Eigen::Index x = 0;
+        for (; x + 3 < width; x += 4) {
+            std::memcpy(at, mask + x, sizeof(Lanes));
+            std::memcpy(at + 1, mask + x + 1, sizeof(Lanes));
+            std::memcpy(at + 2, mask + x + 2, sizeof(Lanes));
+            std::memcpy(at + 3, mask + x + 3, sizeof(Lanes));
+            total += picture[x] * at[0] + picture[x + 1] * at[1] + picture[x + 2] * at[2] + picture[x + 3] * at[3];
+        }
+        for (; x < width; ++x) {
+            std::memcpy(at, mask + x, sizeof(Lanes));
+            total += picture[x] * at[0];
+        }
+    }
+    std::memcpy(sums, &total, sizeof(Lanes));
 }
 
 }  // namespace
@@ -163,13 +213,15 @@ BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_b
     double total = 0.0;
     double known = 0.0;
     std::vector<Eigen::Index> empty;
+    std::vector<float> column(static_cast<std::size_t>(counts.width()));
     for (int y = 0; y < rows; ++y) {
+        float* means = picture.means.data() + static_cast<Eigen::Index>(y) * columns;
+        means_of_row(counts, y * block_px, block_px, static_cast<float>(nodata), column, means);
         for (int x = 0; x < columns; ++x) {
-            const float mean = mean_of_block(counts, x * block_px, y * block_px, block_px, static_cast<float>(nodata));
+            const float mean = means[x];
             if (std::isnan(mean)) {
                 empty.push_back(x + static_cast<Eigen::Index>(y) * columns);
             } else {
-                picture.means(x, y) = mean;
                 total += static_cast<double>(mean);
                 known += 1.0;
             }
@@ -254,21 +306,16 @@ ArrayXXf explained_by_shift(const BlockPicture& picture, const Coverage& coverag
     const ArrayXXf means = window_sums(covered, width, height) / count;
     const ArrayXXf squares = window_sums(covered.square(), width, height) / count;
 
-    // Products of the picture with every window: one column of the mask serves all shifts along x at once.
-    ArrayXXf products = ArrayXXf::Zero(span, span);
+    // Rows of zeros behind the mask: the last lanes read on.
+    ArrayXXf mask = ArrayXXf::Zero(covered.rows() + kLanes, covered.cols());
+    mask.topRows(covered.rows()) = covered;
+    ArrayXXf products(span, span);
+    std::array<float, kLanes> sums{};
     for (Eigen::Index dy = 0; dy < span; ++dy) {
-        auto sums = products.col(dy);
-        for (Eigen::Index y = 0; y < height; ++y) {
-            const auto mask = covered.col(y + dy);
-            for (Eigen::Index x = 0; x + 3 < width; x += 4) {
-                sums += picture.means(x, y) * mask.segment(x, span) +
-                        picture.means(x + 1, y) * mask.segment(x + 1, span) +
-                        picture.means(x + 2, y) * mask.segment(x + 2, span) +
-                        picture.means(x + 3, y) * mask.segment(x + 3, span);
-            }
-            for (Eigen::Index x = width / 4 * 4; x < width; ++x) {
-                sums += picture.means(x, y) * mask.segment(x, span);
-            }
+        for (Eigen::Index dx = 0; dx < span; dx += kLanes) {
+            const Eigen::Index lanes = std::min(kLanes, span - dx);
+            products_with_mask(picture.means.data(), width, height, &mask(dx, dy), mask.rows(), sums.data());
+            products.col(dy).segment(dx, lanes) = Eigen::Map<const Eigen::ArrayXf>(sums.data(), lanes);
         }
     }
     products /= count;

@@ -167,20 +167,34 @@ class Inflater {
     std::unique_ptr<libdeflate_decompressor, decltype(&libdeflate_free_decompressor)> decompressor_;
 };
 
+// 16-bit samples of one row to counts, `Sample` their type. The predictor holds differences to the pixel on the left,
+// modulo 2^16 (TIFF 6.0, section 14).
+template <typename Sample>
+void store_row(const std::uint8_t* from, bool little_endian, bool horizontal_predictor, std::span<float> out) {
+    const std::size_t low = little_endian ? 0 : 1;
+    std::uint16_t sample = 0;
+    for (float& count : out) {
+        const auto stored = static_cast<std::uint16_t>(from[low] | from[1 - low] << 8);
+        sample = horizontal_predictor ? static_cast<std::uint16_t>(sample + stored) : stored;
+        count = static_cast<float>(static_cast<Sample>(sample));
+        from += kSampleSize;
+    }
+}
+
 // Samples of one strip to counts; `from` holds whole rows.
-void store_rows(
-    const Plan& plan, const TiffBytes& from, std::uint32_t first_row, std::uint32_t rows, Image<float>& counts) {
+void store_rows(const Plan& plan,
+                std::span<const std::uint8_t> from,
+                bool little_endian,
+                std::uint32_t first_row,
+                std::uint32_t rows,
+                Image<float>& counts) {
+    const auto store = plan.is_signed ? store_row<std::int16_t> : store_row<std::uint16_t>;
     for (std::uint32_t y = 0; y < rows; ++y) {
-        float* out = counts.view().row(static_cast<int>(first_row + y));
-        std::uint64_t at = std::uint64_t{y} * plan.width * kSampleSize;
-        std::uint16_t sample = 0;
-        for (std::uint32_t x = 0; x < plan.width; ++x, at += kSampleSize) {
-            const std::uint16_t stored = from.u16(at);
-            // The predictor holds differences to the pixel on the left, modulo 2^16 (TIFF 6.0, section 14).
-            sample = plan.horizontal_predictor ? static_cast<std::uint16_t>(sample + stored) : stored;
-            out[x] =
-                plan.is_signed ? static_cast<float>(static_cast<std::int16_t>(sample)) : static_cast<float>(sample);
-        }
+        const std::uint8_t* row = from.data() + std::size_t{y} * plan.width * kSampleSize;
+        store(row,
+              little_endian,
+              plan.horizontal_predictor,
+              {counts.view().row(static_cast<int>(first_row + y)), plan.width});
     }
 }
 
@@ -224,7 +238,7 @@ tl::expected<FrameCounts, Rejection> decode(const Plan& plan, const TiffBytes& b
             return damaged(fmt::format(
                 "strip {} of {} has {} bytes, its rows hold {}", strip + 1, plan.offsets.size(), samples.size(), size));
         }
-        store_rows(plan, TiffBytes(samples, bytes.little_endian()), first_row, rows, frame.counts);
+        store_rows(plan, samples, bytes.little_endian(), first_row, rows, frame.counts);
     }
     return frame;
 }

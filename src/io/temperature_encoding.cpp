@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <span>
 #include <vector>
 
 namespace heatrow {
@@ -79,38 +80,88 @@ std::optional<float> end_of_range(const FrameCounts& frame, double maximum) {
     return frame.is_signed ? 32767.0F : 65535.0F;
 }
 
+// Ranks, from 1 and ascending, to the counts that hold them.
+constexpr std::size_t kRanks = 5;
+using Ranks = std::array<std::int64_t, kRanks>;
+using Ranked = std::array<double, kRanks>;
+
 // Counts of a 16-bit type, signed or not, by value. Every frame of a survey is summed up, and
 // sorting would take longer than reading the frame.
 class Histogram16 {
   public:
-    void add(float count) { ++bins_[bin_of(count)]; }
-    [[nodiscard]] std::int64_t of(float count) const { return bins_[bin_of(count)]; }
-    // The count of this rank, from 1.
-    [[nodiscard]] double ranked(std::int64_t rank) const {
-        std::size_t bin = 0;
-        for (std::int64_t passed = bins_[0]; passed < rank && bin + 1 < bins_.size(); passed += bins_[bin]) {
-            ++bin;
+    Histogram16(const FrameCounts& frame, std::optional<double> nodata) : lowest_(frame.is_signed ? -32768 : 0) {
+        // Neighbouring pixels fall into the same bin: two sets of bins, so that they need not wait for each other.
+        std::vector<std::int32_t> others(kBins);
+        const std::span<const float> pixels = frame.counts.pixels();
+        const std::size_t pairs = pixels.size() / 2;
+        for (std::size_t i = 0; i < pairs; ++i) {
+            add(pixels[2 * i], bins_);
+            add(pixels[2 * i + 1], others);
         }
-        return static_cast<double>(bin) + kLowest;
+        if (pixels.size() % 2 != 0) {
+            add(pixels.back(), bins_);
+        }
+        for (std::size_t bin = 0; bin < kBins; ++bin) {
+            bins_[bin] += others[bin];
+            const float count = static_cast<float>(static_cast<int>(bin) + lowest_);
+            if (bins_[bin] != 0 && is_nodata(count, frame, nodata)) {
+                bins_[bin] = 0;
+            }
+            size_ += bins_[bin];
+        }
+    }
+    [[nodiscard]] std::int64_t size() const { return size_; }
+    [[nodiscard]] std::int64_t of(float count) const { return bins_[bin_of(count)]; }
+    [[nodiscard]] Ranked ranked(const Ranks& ranks) const {
+        Ranked counts{};
+        std::size_t bin = 0;
+        std::int64_t passed = bins_[0];
+        for (std::size_t i = 0; i < kRanks; ++i) {
+            while (passed < ranks[i] && bin + 1 < kBins) {
+                passed += bins_[++bin];
+            }
+            counts[i] = static_cast<double>(bin) + lowest_;
+        }
+        return counts;
     }
 
   private:
-    static constexpr int kLowest = -32768;
-    static constexpr int kHighest = 65535;
-    static std::size_t bin_of(float count) { return static_cast<std::size_t>(static_cast<int>(count) - kLowest); }
+    static constexpr std::size_t kBins = 65536;
 
-    std::vector<std::int32_t> bins_ = std::vector<std::int32_t>(static_cast<std::size_t>(kHighest - kLowest + 1));
+    [[nodiscard]] std::size_t bin_of(float count) const {
+        return static_cast<std::uint16_t>(static_cast<int>(count) - lowest_);
+    }
+    void add(float count, std::vector<std::int32_t>& bins) const {
+        if (!std::isnan(count)) {
+            ++bins[bin_of(count)];
+        }
+    }
+
+    int lowest_;
+    std::vector<std::int32_t> bins_ = std::vector<std::int32_t>(kBins);
+    std::int64_t size_ = 0;
 };
 
 // The same for any other type.
 class SortedCounts {
   public:
-    void add(float count) { values_.push_back(count); }
+    SortedCounts(const FrameCounts& frame, std::optional<double> nodata) {
+        for (const float count : frame.counts.pixels()) {
+            if (!is_nodata(count, frame, nodata)) {
+                values_.push_back(count);
+            }
+        }
+    }
+    [[nodiscard]] std::int64_t size() const { return std::ssize(values_); }
     [[nodiscard]] std::int64_t of(float count) const { return std::count(values_.begin(), values_.end(), count); }
-    [[nodiscard]] double ranked(std::int64_t rank) {
-        const auto at = values_.begin() + (rank - 1);
-        std::nth_element(values_.begin(), at, values_.end());
-        return static_cast<double>(*at);
+    [[nodiscard]] Ranked ranked(const Ranks& ranks) {
+        Ranked counts{};
+        for (std::size_t i = 0; i < kRanks; ++i) {
+            const auto at = values_.begin() + (ranks[i] - 1);
+            std::nth_element(values_.begin(), at, values_.end());
+            counts[i] = static_cast<double>(*at);
+        }
+        return counts;
     }
 
   private:
@@ -118,29 +169,24 @@ class SortedCounts {
 };
 
 template <typename Counts>
-CountSummary summarise(const FrameCounts& frame, std::optional<double> nodata, Counts counts) {
+CountSummary summarise(const FrameCounts& frame, Counts counts) {
     CountSummary summary;
-    std::int64_t data = 0;
-    for (const float count : frame.counts.pixels()) {
-        if (!is_nodata(count, frame, nodata)) {
-            counts.add(count);
-            ++data;
-        }
-    }
+    const std::int64_t data = counts.size();
     summary.pixels = std::ssize(frame.counts.pixels());
     summary.nodata = summary.pixels - data;
     if (data == 0) {
         return summary;
     }
-    summary.minimum = counts.ranked(1);
-    summary.maximum = counts.ranked(data);
+    const Ranked ranked = counts.ranked({1, rank_of(0.01, data), rank_of(0.5, data), rank_of(0.99, data), data});
+    summary.minimum = ranked[0];
+    summary.p1 = ranked[1];
+    summary.median = ranked[2];
+    summary.p99 = ranked[3];
+    summary.maximum = ranked[4];
     summary.range_end = end_of_range(frame, summary.maximum);
     if (summary.range_end) {
         summary.saturated = counts.of(*summary.range_end);
     }
-    summary.p1 = counts.ranked(rank_of(0.01, data));
-    summary.median = counts.ranked(rank_of(0.5, data));
-    summary.p99 = counts.ranked(rank_of(0.99, data));
     return summary;
 }
 
@@ -152,7 +198,7 @@ std::string in_words(const TemperatureRange& range) {
 
 CountSummary summarise_counts(const FrameCounts& frame, std::optional<double> nodata) {
     const bool in_16_bits = !frame.is_float && frame.bits == 16;
-    return in_16_bits ? summarise(frame, nodata, Histogram16{}) : summarise(frame, nodata, SortedCounts{});
+    return in_16_bits ? summarise(frame, Histogram16(frame, nodata)) : summarise(frame, SortedCounts(frame, nodata));
 }
 
 std::vector<EncodingGuess> guess_encodings(const CountSummary& counts, bool is_float, const Profile& profile) {

@@ -9,10 +9,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <map>
+#include <memory>
+#include <mutex>
 #include <optional>
 #include <set>
+#include <utility>
 
 namespace heatrow {
 namespace {
@@ -61,11 +65,26 @@ class TablePlane {
         }
         return outline;
     }
-    // The module nearest to a pixel, place in Table::modules.
-    [[nodiscard]] std::size_t nearest(const Vector2d& pixel) const {
-        std::size_t nearest = 0;
+    // Modules that are the nearest ones of some pixel within `reach` px of another: places in Table::modules,
+    // ascending.
+    [[nodiscard]] std::vector<std::size_t> nearest_about(const Vector2d& pixel, double reach) const {
         double distance = HUGE_VAL;
+        for (const Vector2d& centre : centres_px_) {
+            distance = std::min(distance, (centre - pixel).norm());
+        }
+        std::vector<std::size_t> near;
         for (std::size_t i = 0; i < centres_px_.size(); ++i) {
+            if ((centres_px_[i] - pixel).norm() <= distance + 2.0 * reach) {
+                near.push_back(i);
+            }
+        }
+        return near;
+    }
+    // The module nearest to a pixel among these.
+    [[nodiscard]] std::size_t nearest(const Vector2d& pixel, const std::vector<std::size_t>& among) const {
+        std::size_t nearest = among.front();
+        double distance = HUGE_VAL;
+        for (const std::size_t i : among) {
             const double own = (centres_px_[i] - pixel).squaredNorm();
             if (own < distance) {
                 distance = own;
@@ -154,34 +173,78 @@ float temperature_at(CountView counts, const Vector2d& pixel, const TemperatureE
     return static_cast<float>(exported_temperature(sum, encoding).value());
 }
 
-Image<float> lay_flat(const TablePlane& plane,
-                      const std::vector<int>& chosen,
-                      const SurveyInputs& inputs,
-                      const SurveyRecord& record) {
-    Image<float> flat(plane.width(), plane.height());
-    std::map<int, std::optional<AcceptedFrame>> decoded;
-    std::map<int, PosedCamera> cameras;
-    for (const int frame : chosen) {
-        if (frame >= 0 && !decoded.contains(frame)) {
-            auto accepted = read_accepted(inputs, static_cast<std::size_t>(frame));
-            decoded.emplace(frame, accepted ? std::optional(std::move(*accepted)) : std::nullopt);
-            cameras.emplace(frame, PosedCamera(inputs.lens, *record.frames[static_cast<std::size_t>(frame)].pose));
+// A frame that tables are drawn from.
+struct Source {
+    CountView counts;
+    PosedCamera camera;
+};
+
+// Side of the squares of a strip, px: inside one the way from the strip to the frame bends by less than 0.01 px.
+constexpr int kSquare = 16;
+
+// Fills one square of the strip, whose first pixel is (left, top).
+class SquareFiller {
+  public:
+    SquareFiller(const TablePlane& plane,
+                 const std::vector<int>& chosen,
+                 const std::map<int, Source>& sources,
+                 const TemperatureEncoding& encoding)
+        : plane_(plane), chosen_(chosen), sources_(sources), encoding_(encoding) {}
+
+    void fill(int left, int top, ImageView<float> flat) const {
+        const int right = std::min(left + kSquare, flat.width()) - 1;
+        const int bottom = std::min(top + kSquare, flat.height()) - 1;
+        const Vector2d middle(0.5 * (left + right), 0.5 * (top + bottom));
+        const std::vector<std::size_t> near = plane_.nearest_about(middle, (Vector2d(right, bottom) - middle).norm());
+        for (int y = top; y <= bottom; ++y) {
+            for (int x = left; x <= right; ++x) {
+                flat(x, y) = std::numeric_limits<float>::quiet_NaN();
+            }
         }
-    }
-    for (int y = 0; y < flat.height(); ++y) {
-        for (int x = 0; x < flat.width(); ++x) {
-            const Vector2d here(x, y);
-            const std::size_t module = plane.nearest(here);
-            const int frame = chosen[module];
-            float& value = flat.view()(x, y);
-            value = std::numeric_limits<float>::quiet_NaN();
-            if (frame < 0 || !decoded.at(frame)) {
+        for (const std::size_t module : near) {
+            const auto source = sources_.find(chosen_[module]);
+            if (source == sources_.end()) {
                 continue;
             }
-            if (const auto pixel = cameras.at(frame).project(plane.point_of(here, module))) {
-                value = temperature_at(
-                    std::as_const(decoded.at(frame)->counts).view(), *pixel, inputs.settings.temperature.encoding);
+            const auto pixel_of = [&](int x, int y) {
+                return source->second.camera.project(plane_.point_of(Vector2d(x, y), module));
+            };
+            const auto a = pixel_of(left, top);
+            const auto b = pixel_of(right, top);
+            const auto c = pixel_of(left, bottom);
+            const auto d = pixel_of(right, bottom);
+            if (!a || !b || !c || !d) {
+                continue;
             }
+            for (int y = top; y <= bottom; ++y) {
+                const double v = bottom > top ? static_cast<double>(y - top) / (bottom - top) : 0.0;
+                const Vector2d from = *a + v * (*c - *a);
+                const Vector2d along = (*b + v * (*d - *b) - from) / std::max(1, right - left);
+                for (int x = left; x <= right; ++x) {
+                    if (near.size() == 1 || plane_.nearest(Vector2d(x, y), near) == module) {
+                        flat(x, y) = temperature_at(source->second.counts, from + (x - left) * along, encoding_);
+                    }
+                }
+            }
+        }
+    }
+
+  private:
+    const TablePlane& plane_;
+    const std::vector<int>& chosen_;
+    const std::map<int, Source>& sources_;
+    const TemperatureEncoding& encoding_;
+};
+
+Image<float> lay_flat(const TablePlane& plane,
+                      const std::vector<int>& chosen,
+                      const std::map<int, Source>& sources,
+                      const TemperatureEncoding& encoding) {
+    Image<float> flat(plane.width(), plane.height());
+    const SquareFiller filler(plane, chosen, sources, encoding);
+    for (int top = 0; top < flat.height(); top += kSquare) {
+        for (int left = 0; left < flat.width(); left += kSquare) {
+            filler.fill(left, top, flat.view());
         }
     }
     return flat;
@@ -205,13 +268,75 @@ TemperatureScale scale_of(const std::vector<FrameOutcome>& outcomes, const Tempe
     return {range.low, range.high, Palette::inferno};
 }
 
+// The frames that tables are drawn from: decoded once, by whoever comes first, and let go after the last table that
+// needs them.
+class SharedFrames {
+  public:
+    // chosen: per table, as choose_frames.
+    SharedFrames(const SurveyInputs& inputs, const std::vector<std::vector<int>>& chosen)
+        : inputs_(inputs), frames_(inputs.files.size()) {
+        for (const std::vector<int>& of_table : chosen) {
+            for (const int frame : std::set<int>(of_table.begin(), of_table.end())) {
+                if (frame >= 0) {
+                    auto& shared = frames_[static_cast<std::size_t>(frame)];
+                    shared = shared ? std::move(shared) : std::make_unique<Shared>();
+                    ++shared->uses_left;
+                }
+            }
+        }
+    }
+    // Empty where the frame can no longer be read. Stays valid until `release`.
+    CountView counts(int frame) {
+        Shared& shared = *frames_[static_cast<std::size_t>(frame)];
+        std::call_once(shared.decoded, [&] {
+            if (auto accepted = read_accepted(inputs_, static_cast<std::size_t>(frame))) {
+                shared.counts = std::move(accepted->counts);
+            }
+        });
+        return std::as_const(shared.counts).view();
+    }
+    void release(int frame) {
+        Shared& shared = *frames_[static_cast<std::size_t>(frame)];
+        if (--shared.uses_left == 0) {
+            shared.counts = Image<float>();
+        }
+    }
+
+  private:
+    struct Shared {
+        std::once_flag decoded;
+        std::atomic<int> uses_left = 0;
+        Image<float> counts;
+    };
+
+    const SurveyInputs& inputs_;
+    std::vector<std::unique_ptr<Shared>> frames_;
+};
+
 TablePicture draw_table(const SurveyInputs& inputs,
                         const SurveyRecord& record,
                         const Table& table,
                         const std::vector<int>& chosen,
-                        const TemperatureScale& scale) {
+                        const TemperatureScale& scale,
+                        SharedFrames& frames) {
     const TablePlane plane(record.layout, table);
-    const Image<float> flat = lay_flat(plane, chosen, inputs, record);
+    std::map<int, Source> sources;
+    std::string names;
+    for (const int frame : std::set<int>(chosen.begin(), chosen.end())) {
+        if (frame >= 0) {
+            const auto i = static_cast<std::size_t>(frame);
+            names += (names.empty() ? "" : ", ") + inputs.files[i].name;
+            if (const CountView counts = frames.counts(frame); !counts.empty()) {
+                sources.emplace(frame, Source{counts, PosedCamera(inputs.lens, *record.frames[i].pose)});
+            }
+        }
+    }
+    const Image<float> flat = lay_flat(plane, chosen, sources, inputs.settings.temperature.encoding);
+    for (const int frame : std::set<int>(chosen.begin(), chosen.end())) {
+        if (frame >= 0) {
+            frames.release(frame);
+        }
+    }
     ThermalPicture picture;
     picture.temperature_c = flat.view();
     picture.scale = scale;
@@ -225,11 +350,6 @@ TablePicture draw_table(const SurveyInputs& inputs,
                                     plane.outline_of(module),
                                     placement != Placement::placed});
     }
-    const std::set<int> frames(chosen.begin(), chosen.end());
-    std::string names;
-    for (const int frame : frames) {
-        names += frame < 0 ? "" : (names.empty() ? "" : ", ") + inputs.files[static_cast<std::size_t>(frame)].name;
-    }
     picture.subtitle = fmt::format(
         "{} of {} modules placed. Apparent temperature from {}. Lines: the layout, dashed where "
         "the frames do not tell which module is which.",
@@ -238,7 +358,7 @@ TablePicture draw_table(const SurveyInputs& inputs,
         names);
     picture.metres_per_pixel = Metres(plane.pixel_m());
     picture.width_px = 2.0 * plane.width();
-    picture.png_scale = 1.5;  // three pixels each way for one of the strip: labels stay legible
+    picture.png_scale = 1.0;  // two pixels each way for one of the strip: labels stay legible
     return {table.id, thermal_picture_png(picture)};
 }
 
@@ -258,11 +378,15 @@ std::vector<TablePicture> make_table_strips(const SurveyInputs& inputs,
     }
     const TemperatureScale scale = scale_of(outcomes, inputs.settings.temperature.encoding);
     const auto& tables = record.layout.tables;
+    std::vector<std::vector<int>> chosen;
+    for (const Table& table : tables) {
+        chosen.push_back(choose_frames(table, frames_of_module));
+    }
+    SharedFrames frames(inputs, chosen);
     std::vector<TablePicture> pictures(tables.size());
     for_each_item(tables.size(), threads, "drawing tables", progress, [&](std::size_t i) {
-        const std::vector<int> chosen = choose_frames(tables[i], frames_of_module);
-        if (std::any_of(chosen.begin(), chosen.end(), [](int frame) { return frame >= 0; })) {
-            pictures[i] = draw_table(inputs, record, tables[i], chosen, scale);
+        if (std::any_of(chosen[i].begin(), chosen[i].end(), [](int frame) { return frame >= 0; })) {
+            pictures[i] = draw_table(inputs, record, tables[i], chosen[i], scale, frames);
         }
     });
     std::erase_if(pictures, [](const TablePicture& picture) { return picture.png.empty(); });

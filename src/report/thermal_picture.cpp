@@ -132,7 +132,7 @@ void draw_outlines(Canvas& canvas, const ThermalPicture& picture, const Layout& 
         canvas.stroke({placed}, {.colour = kInk, .width = 1.8, .closed = true});
         canvas.stroke({placed}, {.colour = kLight, .width = 0.8, .closed = true, .dash = dash});
         const Box box = box_around(placed);
-        constexpr double kSize = 7.0;
+        constexpr double kSize = 9.0;
         const std::string label = fit_text(outline.label, box.width - 4.0, kSize);
         const double width = text_width(label, kSize) + 3.0;
         if (label.empty() || width > box.width || box.height < 2.0 * kSize) {
