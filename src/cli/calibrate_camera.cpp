@@ -170,7 +170,7 @@ std::string is_id(const std::string& text) {
     return fine ? std::string() : fmt::format("'{}' is no id: letters, digits, '-', '_', '.'", text);
 }
 
-class CalibrateCamera : public CalibrateJob {
+class CalibrateCamera : public Job {
   public:
     [[nodiscard]] std::string name() const override { return "camera"; }
     [[nodiscard]] std::string summary() const override {
@@ -302,7 +302,7 @@ ExitCode CalibrateCamera::run() {
 
 }  // namespace
 
-std::unique_ptr<CalibrateJob> make_calibrate_camera() {
+std::unique_ptr<Job> make_calibrate_camera() {
     return std::make_unique<CalibrateCamera>();
 }
 

@@ -5,14 +5,13 @@
 namespace heatrow::cli {
 namespace {
 
-class CalibrateCommand : public Command {
+class CalibrateCommand : public CommandOfJobs {
   public:
-    CalibrateCommand() {
-        jobs_.push_back(make_calibrate_camera());
-        jobs_.push_back(make_calibrate_flat_field());
-        jobs_.push_back(make_calibrate_reflected());
-        jobs_.push_back(make_calibrate_emissivity());
-    }
+    CalibrateCommand()
+        : CommandOfJobs(jobs_of(make_calibrate_camera(),
+                                make_calibrate_flat_field(),
+                                make_calibrate_reflected(),
+                                make_calibrate_emissivity())) {}
     [[nodiscard]] std::string name() const override { return "calibrate"; }
     [[nodiscard]] std::string summary() const override {
         return "What is this camera, what does it look at? Lens from board frames, flat field from many frames; "
@@ -28,28 +27,6 @@ class CalibrateCommand : public Command {
                 "--contact "
                 "60"};
     }
-    void set_up(CLI::App& app) override {
-        app.require_subcommand(1);
-        for (const auto& job : jobs_) {
-            CLI::App* sub = app.add_subcommand(job->name(), job->summary());
-            sub->footer(job->footer());
-            job->set_up(*sub);
-        }
-        app_ = &app;
-    }
-    ExitCode run() override {
-        const std::string chosen = app_->get_subcommands().front()->get_name();
-        for (const auto& job : jobs_) {
-            if (job->name() == chosen) {
-                return job->run();
-            }
-        }
-        return ExitCode::usage;
-    }
-
-  private:
-    std::vector<std::unique_ptr<CalibrateJob>> jobs_;
-    const CLI::App* app_ = nullptr;
 };
 
 }  // namespace

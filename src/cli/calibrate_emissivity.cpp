@@ -10,7 +10,7 @@
 namespace heatrow::cli {
 namespace {
 
-class CalibrateEmissivity : public CalibrateJob {
+class CalibrateEmissivity : public Job {
   public:
     [[nodiscard]] std::string name() const override { return "emissivity"; }
     [[nodiscard]] std::string summary() const override {
@@ -126,7 +126,7 @@ ExitCode CalibrateEmissivity::run() {
 
 }  // namespace
 
-std::unique_ptr<CalibrateJob> make_calibrate_emissivity() {
+std::unique_ptr<Job> make_calibrate_emissivity() {
     return std::make_unique<CalibrateEmissivity>();
 }
 

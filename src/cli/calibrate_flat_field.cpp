@@ -21,7 +21,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-class CalibrateFlatField : public CalibrateJob {
+class CalibrateFlatField : public Job {
   public:
     [[nodiscard]] std::string name() const override { return "flat-field"; }
     [[nodiscard]] std::string summary() const override {
@@ -198,7 +198,7 @@ ExitCode CalibrateFlatField::run() {
 
 }  // namespace
 
-std::unique_ptr<CalibrateJob> make_calibrate_flat_field() {
+std::unique_ptr<Job> make_calibrate_flat_field() {
     return std::make_unique<CalibrateFlatField>();
 }
 

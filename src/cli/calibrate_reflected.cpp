@@ -9,7 +9,7 @@
 namespace heatrow::cli {
 namespace {
 
-class CalibrateReflected : public CalibrateJob {
+class CalibrateReflected : public Job {
   public:
     [[nodiscard]] std::string name() const override { return "reflected"; }
     [[nodiscard]] std::string summary() const override {
@@ -93,7 +93,7 @@ ExitCode CalibrateReflected::run() {
 
 }  // namespace
 
-std::unique_ptr<CalibrateJob> make_calibrate_reflected() {
+std::unique_ptr<Job> make_calibrate_reflected() {
     return std::make_unique<CalibrateReflected>();
 }
 

@@ -39,6 +39,7 @@ std::unique_ptr<Command> make_calibrate_command();
 std::unique_ptr<Command> make_check_command();
 std::unique_ptr<Command> make_inspect_command();
 std::unique_ptr<Command> make_joints_command();
+std::unique_ptr<Command> make_layout_command();
 std::unique_ptr<Command> make_measure_command();
 
 }  // namespace heatrow::cli

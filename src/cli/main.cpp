@@ -15,6 +15,7 @@ namespace {
 
 std::vector<std::unique_ptr<Command>> make_commands() {
     std::vector<std::unique_ptr<Command>> commands;
+    commands.push_back(make_layout_command());
     commands.push_back(make_inspect_command());
     commands.push_back(make_calibrate_command());
     commands.push_back(make_check_command());

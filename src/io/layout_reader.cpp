@@ -114,27 +114,9 @@ class LayoutBuilder {
     }
 
     void require_size(const Module& module) const {
-        const ModuleType& type = layout_.type_of(module);
-        const auto& c = module.corners_in_site;
-        const double width = 0.5 * ((c[1] - c[0]).norm() + (c[2] - c[3]).norm());
-        const double height = 0.5 * ((c[3] - c[0]).norm() + (c[2] - c[1]).norm());
-        constexpr double kTolerance = 0.1;  // docs/formats/layout.md
-        const auto differs = [](double measured, Metres nominal) {
-            return std::abs(measured - nominal.value()) > kTolerance * nominal.value();
-        };
-        if (differs(width, type.width) || differs(height, type.height)) {
-            fail_layout(
-                file_,
-                in_quotes(module.id),
-                fmt::format(
-                    "its outline is {:.3f} m wide and {:.3f} m high in its plane, type \"{}\" {:.3f} m and {:.3f} m",
-                    width,
-                    height,
-                    type.id,
-                    type.width.value(),
-                    type.height.value()),
-                "Correct the outline, its tilt and azimuth, 'top' (left or right for a module on its side), or the "
-                "type");
+        const std::string mismatch = detail::size_mismatch(module.corners_in_site, layout_.type_of(module));
+        if (!mismatch.empty()) {
+            fail_layout(file_, in_quotes(module.id), mismatch, detail::kSizeRemedy);
         }
     }
 

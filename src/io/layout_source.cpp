@@ -154,6 +154,7 @@ LayoutFeature read_feature(const OGRFeature& feature,
     result.string = reader.text("string", false);
     result.position = result.string.empty() ? 0 : read_position(reader);
     result.table = reader.text("table", false);
+    result.home = {reader.text("combiner", false), reader.text("inverter", false), reader.text("input", false)};
     // An outline seen from above does not carry a module that all but stands upright.
     constexpr double kSteepest_deg = 85.0;
     result.tilt_deg = reader.number("tilt", 0.0, kSteepest_deg);
@@ -242,14 +243,23 @@ void fail_layout(const std::filesystem::path& file,
                  std::string_view module,
                  std::string_view why,
                  std::string_view remedy) {
-    throw Error(ErrorKind::input,
-                "cannot read the layout",
-                module.empty() ? file.string() : fmt::format("{}, {}", file.string(), module),
-                why,
-                remedy);
+    throw LayoutFault(file, module, why, remedy);
 }
 
-std::vector<LayoutFeature> read_layout_features(const std::filesystem::path& file) {
+LayoutFault::LayoutFault(const std::filesystem::path& file,
+                         std::string_view entity,
+                         std::string_view why,
+                         std::string_view remedy)
+    : Error(ErrorKind::input,
+            "cannot read the layout",
+            entity.empty() ? file.string() : fmt::format("{}, {}", file.string(), entity),
+            why,
+            remedy),
+      entity_(entity),
+      why_(why),
+      remedy_(remedy) {}
+
+std::vector<LayoutFeature> read_layout_features(const std::filesystem::path& file, std::vector<LayoutFault>* faults) {
     if (!std::filesystem::exists(file)) {
         fail_layout(file, "", "no such file", "Correct site.layout in survey.toml");
     }
@@ -266,12 +276,19 @@ std::vector<LayoutFeature> read_layout_features(const std::filesystem::path& fil
     std::vector<LayoutFeature> features;
     layer.ResetReading();
     while (const OGRFeatureUniquePtr feature{layer.GetNextFeature()}) {
-        features.push_back(read_feature(*feature, *to_geographic, file));
+        try {
+            features.push_back(read_feature(*feature, *to_geographic, file));
+        } catch (const LayoutFault& fault) {
+            if (faults == nullptr) {
+                throw;
+            }
+            faults->push_back(fault);
+        }
     }
     if (const std::string problem = gdal.last_error(); CPLGetLastErrorType() == CE_Failure) {
         fail_layout(file, "", fmt::format("reading stopped ({})", problem), "Save the layout again");
     }
-    if (features.empty()) {
+    if (features.empty() && (faults == nullptr || faults->empty())) {
         fail_layout(
             file, "", fmt::format("its layer '{}' holds no module", layer.GetName()), "Draw one polygon per module");
     }

@@ -105,4 +105,22 @@ tl::expected<std::array<Eigen::Vector3d, 4>, std::string> corners_in_space(const
     return corners;
 }
 
+std::string size_mismatch(const std::array<Eigen::Vector3d, 4>& c, const ModuleType& type) {
+    const double width = 0.5 * ((c[1] - c[0]).norm() + (c[2] - c[3]).norm());
+    const double height = 0.5 * ((c[3] - c[0]).norm() + (c[2] - c[1]).norm());
+    constexpr double kTolerance = 0.1;  // docs/formats/layout.md
+    const auto differs = [](double measured, Metres nominal) {
+        return std::abs(measured - nominal.value()) > kTolerance * nominal.value();
+    };
+    if (!differs(width, type.width) && !differs(height, type.height)) {
+        return {};
+    }
+    return fmt::format("its outline is {:.3f} m wide and {:.3f} m high in its plane, type \"{}\" {:.3f} m and {:.3f} m",
+                       width,
+                       height,
+                       type.id,
+                       type.width.value(),
+                       type.height.value());
+}
+
 }  // namespace heatrow::detail

@@ -44,6 +44,10 @@ class TomlSection {
     TomlSection(const TomlDocument& document, const toml::table& table, std::string name, const KnownKeys& known);
 
     [[nodiscard]] bool has(std::string_view key) const { return table_->contains(key); }
+    [[nodiscard]] bool is_array(std::string_view key) const {
+        const toml::node* node = table_->get(key);
+        return node != nullptr && node->is_array();
+    }
     [[nodiscard]] std::string text(std::string_view key) const;
     [[nodiscard]] std::optional<std::string> optional_text(std::string_view key) const;
     [[nodiscard]] double number(std::string_view key, Range range = {}) const;

@@ -2,6 +2,7 @@
 
 #include "heatrow/io/site_projection.hpp"
 #include "support/check_error.hpp"
+#include "support/plain_type.hpp"
 #include "support/temp_folder.hpp"
 
 #include <catch2/catch.hpp>
@@ -11,24 +12,11 @@
 
 using namespace heatrow;
 using Catch::Contains;
+using heatrow::testing::kPlainType;
 using heatrow::testing::message_of;
 using heatrow::testing::TempFolder;
 
 namespace {
-
-const char* const kType = R"(id = "plain"
-width_m = 1.0
-height_m = 1.6
-rows = 2
-columns = 1
-cell_area_m = { left = 0.02, top = 0.02, width = 0.96, height = 1.56 }
-rated_power_w = 270.0
-rated_voltage_v = 31.0
-rated_current_a = 8.8
-short_circuit_current_a = 9.3
-[[substring]]
-cells = ["r1c1:r2c1"]
-)";
 
 constexpr SiteOrigin kOrigin{-3.65, 40.12, Metres(0.0)};
 
@@ -77,7 +65,7 @@ std::string renamed(std::string properties, const std::string& from, const std::
 }
 
 Layout read(const TempFolder& folder, const std::vector<std::string>& features) {
-    folder.write("types/plain.toml", kType);
+    folder.write("types/plain.toml", kPlainType);
     const auto file = folder.write("layout.geojson", collection(features));
     return read_layout(file, ModuleTypeCatalogue({folder.path() / "types"}), kOrigin);
 }
@@ -166,7 +154,7 @@ TEST_CASE("layout: strings follow positions, ids sort naturally, the origin defa
         properties = renamed(properties, "\"position\": 1", fmt::format("\"position\": {}", 12 - i));
         features.insert(features.begin(), feature(properties, box));
     }
-    folder.write("types/plain.toml", kType);
+    folder.write("types/plain.toml", kPlainType);
     const auto file = folder.write("layout.geojson", collection(features));
     const Layout layout = read_layout(file, ModuleTypeCatalogue({folder.path() / "types"}), std::nullopt);
     REQUIRE(layout.modules.size() == 11);
@@ -222,7 +210,7 @@ TEST_CASE("layout: bad features are refused by file, module and value") {
 
 TEST_CASE("layout: heights count from the ground where an elevation model is given") {
     const TempFolder folder;
-    folder.write("types/plain.toml", kType);
+    folder.write("types/plain.toml", kPlainType);
     // 21 x 21 pixels of 0.0001 degrees about the origin: 700 m there, 0.3 m higher a pixel to the east (8.5 m), and one
     // pixel in the table that is 0.4 m off.
     std::string grid =

@@ -1,0 +1,27 @@
+#include "layout_job.hpp"
+
+namespace heatrow::cli {
+namespace {
+
+class LayoutCommand : public CommandOfJobs {
+  public:
+    LayoutCommand() : CommandOfJobs(jobs_of(make_layout_make(), make_layout_check())) {}
+    [[nodiscard]] std::string name() const override { return "layout"; }
+    [[nodiscard]] std::string summary() const override {
+        return "What is on site? Makes an array layout from a description, checks it";
+    }
+    [[nodiscard]] std::vector<std::string> examples() const override {
+        return {
+            "heatrow layout make roof.toml layout.geojson    # rows, tables, modules, numbering, strings from a text "
+            "file",
+            "heatrow layout check layout.geojson             # counts, duplicates, overlaps, sizes, odd strings"};
+    }
+};
+
+}  // namespace
+
+std::unique_ptr<Command> make_layout_command() {
+    return std::make_unique<LayoutCommand>();
+}
+
+}  // namespace heatrow::cli

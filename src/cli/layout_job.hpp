@@ -1,0 +1,13 @@
+// The jobs of `heatrow layout`.
+#pragma once
+
+#include "job.hpp"
+
+#include <memory>
+
+namespace heatrow::cli {
+
+std::unique_ptr<Job> make_layout_check();
+std::unique_ptr<Job> make_layout_make();
+
+}  // namespace heatrow::cli
