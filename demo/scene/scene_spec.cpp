@@ -29,6 +29,9 @@ void read_head(Section& root, SceneSpec& scene) {
     if (section->has("declared_emissivity")) {
         scene.declared_emissivity = section->number("declared_emissivity");
     }
+    if (section->has("specific_yield_kwh_kw")) {
+        scene.specific_yield_kwh_kw = section->number("specific_yield_kwh_kw");
+    }
     if (section->has("declared_reflected_c")) {
         scene.declared_reflected_c = section->number("declared_reflected_c");
     }

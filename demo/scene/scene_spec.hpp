@@ -37,6 +37,7 @@ struct SceneSpec {
     std::string profile;                         // written to survey.toml where given
     std::optional<double> declared_emissivity;   // the same
     std::optional<double> declared_reflected_c;  // the same
+    std::optional<double> specific_yield_kwh_kw;
     CameraSpec camera;
     std::optional<VisibleSpec> visible;  // none: no visible-light frames
     std::vector<BlockSpec> blocks;

@@ -42,6 +42,9 @@ std::string settings(const World& world) {
         "origin = {{ longitude = {:.9f}, latitude = {:.9f}, height_m = 0.0 }}\n",
         spec.longitude_deg,
         spec.latitude_deg);
+    if (spec.specific_yield_kwh_kw) {
+        out += fmt::format("specific_yield_kwh_kw = {:.0f}\n", *spec.specific_yield_kwh_kw);
+    }
     out += fmt::format(
         "\n[[camera]]\nid = \"thermal\"\nwidth_px = {}\nheight_px = {}\nfocal_px = {:.6f}\n"
         "principal_point_px = [{:.6f}, {:.6f}]\n",

@@ -80,6 +80,10 @@ std::string findings_csv(const ReportModel& model) {
                    "flags",
                    "loss_w_low",
                    "loss_w_high",
+                   "loss_rated_w_low",
+                   "loss_rated_w_high",
+                   "loss_kwh_year_low",
+                   "loss_kwh_year_high",
                    "verdict",
                    "longitude",
                    "latitude",
@@ -91,6 +95,8 @@ std::string findings_csv(const ReportModel& model) {
         write_numbers(csv, finding);
         csv.integer(static_cast<long long>(finding.frames.size())).text(detail::frame_names(record, finding.frames));
         csv.text(finding.flags.to_string()).number(finding.loss_w_low, 1).number(finding.loss_w_high, 1);
+        csv.number(finding.loss_rated_w_low, 1).number(finding.loss_rated_w_high, 1);
+        csv.number(finding.loss_kwh_year_low, 0).number(finding.loss_kwh_year_high, 0);
         const GeographicPoint place = place_of(model, finding);
         csv.text(to_string(finding.verdict)).number(place.longitude_deg, 8).number(place.latitude_deg, 8);
         csv.text(finding.evidence);

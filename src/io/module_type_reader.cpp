@@ -37,7 +37,9 @@ std::optional<Block> parse_block(std::string_view text) {
     return Block{*first, *last};
 }
 
-void claim_cells(const TomlSection& section, const std::string& text, int substring, ModuleType& type) {
+// Cells of the block, now in `substring`.
+std::vector<int> claim_cells(const TomlSection& section, const std::string& text, int substring, ModuleType& type) {
+    std::vector<int> cells;
     const auto block = parse_block(text);
     if (!block) {
         section.fail("cells", fmt::format("\"{}\" is no block of cells", text), "Write it as \"r1c1:r10c2\"");
@@ -57,17 +59,26 @@ void claim_cells(const TomlSection& section, const std::string& text, int substr
                              "Each cell belongs to exactly one substring");
             }
             owner = substring;
+            cells.push_back(type.cell_number(cell));
         }
     }
+    return cells;
 }
 
+// Blocks of a substring lie side by side in half-cut and shingled types, one after the other in all others.
 void read_substrings(const TomlSection& root, ModuleType& type) {
+    const bool is_parallel = type.half_cut || type.technology == ModuleType::Technology::shingled;
     type.substring_of_cell.assign(static_cast<std::size_t>(type.cell_count()), 0);
     int substring = 0;
     for (const TomlSection& section : root.sections("substring", {"cells"})) {
         ++substring;
         for (const std::string& block : section.texts("cells")) {
-            claim_cells(section, block, substring, type);
+            auto cells = claim_cells(section, block, substring, type);
+            if (is_parallel || type.branches.empty() || type.substring_of_cell[static_cast<std::size_t>(type.branches.back().front())] != substring) {
+                type.branches.push_back(std::move(cells));
+            } else {
+                type.branches.back().insert(type.branches.back().end(), cells.begin(), cells.end());
+            }
         }
     }
     const auto orphan = std::find(type.substring_of_cell.begin(), type.substring_of_cell.end(), 0);
@@ -144,6 +155,7 @@ ModuleType parse_module_type(std::string_view text, const std::filesystem::path&
                                             "rated_voltage_v",
                                             "rated_current_a",
                                             "short_circuit_current_a",
+                                            "open_circuit_voltage_v",
                                             "positive_lead",
                                             "substring",
                                             "junction_box"});
@@ -171,6 +183,7 @@ ModuleType parse_module_type(std::string_view text, const std::filesystem::path&
     type.rated_voltage_v = root.number("rated_voltage_v", kPositive);
     type.rated_current_a = root.number("rated_current_a", kPositive);
     type.short_circuit_current_a = root.number("short_circuit_current_a", kPositive);
+    type.open_circuit_voltage_v = root.optional_number("open_circuit_voltage_v", kPositive).value_or(0.0);
     read_substrings(root, type);
     read_junction_boxes(root, type);
     return type;

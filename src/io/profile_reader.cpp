@@ -22,14 +22,18 @@ ProfileValue read_value(const TomlSection& section, std::string_view key) {
 }
 
 // The tables of values: their keys are the members of Profile.
-void read_values(const TomlSection& root, Profile& profile) {
+std::vector<std::string_view> value_tables() {
     std::vector<std::string_view> tables;
     for (const ProfileKey& key : profile_keys()) {
         if (std::find(tables.begin(), tables.end(), key.table) == tables.end()) {
             tables.push_back(key.table);
         }
     }
-    for (const std::string_view table : tables) {
+    return tables;
+}
+
+void read_values(const TomlSection& root, Profile& profile) {
+    for (const std::string_view table : value_tables()) {
         std::vector<std::string_view> names;
         for (const ProfileKey& key : profile_keys()) {
             if (key.table == table) {
@@ -95,8 +99,11 @@ void read_rules(const TomlSection& root, Profile& profile) {
 
 Profile parse_profile(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, "cannot read the profile");
-    const TomlSection root = document.root(
-        {"id", "version", "title", "limits", "views", "radiometry", "detection", "calibration", "inspection", "rule"});
+    std::vector<std::string_view> known{"id", "version", "title"};
+    const auto tables = value_tables();
+    known.insert(known.end(), tables.begin(), tables.end());
+    known.push_back("rule");
+    const TomlSection root = document.root(known);
     Profile profile;
     profile.id = root.text("id");
     profile.version = root.text("version");

@@ -145,7 +145,9 @@ TableCount write_findings(const Target& t) {
         table.real(finding.conditions.wind.value.value()).real(finding.conditions.air.value.value());
         table.real(finding.conditions.load_fraction.value).integer(static_cast<long long>(finding.frames.size()));
         table.text(frame_names(t.record, finding.frames)).text(finding.flags.to_string());
-        table.real(finding.loss_w_low).real(finding.loss_w_high).text(to_string(finding.verdict));
+        table.real(finding.loss_w_low).real(finding.loss_w_high);
+        table.real(finding.loss_rated_w_low).real(finding.loss_rated_w_high);
+        table.real(finding.loss_kwh_year_low).real(finding.loss_kwh_year_high).text(to_string(finding.verdict));
         table.real(place.longitude_deg).real(place.latitude_deg).text(finding.evidence);
         auto point = is_placed ? std::make_unique<OGRPoint>(t.points.at(position)) : nullptr;
         if (point) {

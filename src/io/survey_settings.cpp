@@ -82,7 +82,7 @@ Clock read_clock(const TomlSection& owner) {
 }
 
 SiteSettings read_site(const TomlSection& root, const std::filesystem::path& folder) {
-    const TomlSection section = root.section("site", {"layout", "module_types", "elevation", "origin"});
+    const TomlSection section = root.section("site", {"layout", "module_types", "elevation", "origin", "specific_yield_kwh_kw"});
     SiteSettings site;
     site.layout = path_in(folder, section.text("layout"));
     if (const auto types = section.optional_text("module_types")) {
@@ -96,6 +96,8 @@ SiteSettings read_site(const TomlSection& root, const std::filesystem::path& fol
                                  origin->number("latitude", {-90.0, 90.0}),
                                  Metres(origin->optional_number("height_m").value_or(0.0))};
     }
+    // A plant yields at most the hours of a year at rated power.
+    site.specific_yield_kwh_kw = section.optional_number("specific_yield_kwh_kw", {1.0, 8784.0}).value_or(kNaN);
     return site;
 }
 

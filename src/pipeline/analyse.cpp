@@ -123,7 +123,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, outcomes);
     const auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
     const auto loads = string_loads(inputs, modules);
-    auto scores = score({inputs.layout, modules, inputs.profile, usual_relative_u(modules), loads});
+    auto scores = score({inputs.layout, modules, inputs.profile, usual_relative_u(modules), loads, inputs.settings.site.specific_yield_kwh_kw});
 
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(named.views), modules, std::move(scores));

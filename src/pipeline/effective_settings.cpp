@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <cmath>
+
 namespace heatrow {
 namespace {
 
@@ -192,6 +194,9 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
         const SiteOrigin& origin = *settings.site.origin;
         out.text("site.origin",
                  fmt::format("{}, {}, {} m", origin.longitude_deg, origin.latitude_deg, origin.height.value()));
+    }
+    if (std::isfinite(settings.site.specific_yield_kwh_kw)) {
+        out.text("site.specific_yield_kwh_kw", fmt::format("{}", settings.site.specific_yield_kwh_kw));
     }
     for (const CameraSettings& camera : settings.cameras) {
         write_camera(out, camera);

@@ -99,6 +99,12 @@ std::string flag_words(Flags flags) {
     return text;
 }
 
+// Empty where it is not known.
+std::string range_text(double low, double high, std::string_view unit) {
+    const std::string from = fixed_text(low, 0);
+    return from.empty() ? from : from + " to " + fixed_text(high, 0) + " " + std::string(unit);
+}
+
 std::string numbers_json(const ReportModel& model, const Finding& finding) {
     const SurveyRecord& record = *model.record;
     Numbers numbers;
@@ -116,8 +122,9 @@ std::string numbers_json(const ReportModel& model, const Finding& finding) {
     numbers.add("Air", finding.conditions.air.value.value(), 1, "°C");
     const std::string load = fixed_text(finding.conditions.load_fraction.value, 2);
     numbers.add("Load fraction", load.empty() ? "unknown" : load);
-    const std::string low = fixed_text(finding.loss_w_low, 0);
-    numbers.add("Loss now", low.empty() ? "" : low + " to " + fixed_text(finding.loss_w_high, 0) + " W");
+    numbers.add("Loss now", range_text(finding.loss_w_low, finding.loss_w_high, "W"));
+    numbers.add("Loss at 1000 W/m², 25 °C", range_text(finding.loss_rated_w_low, finding.loss_rated_w_high, "W"));
+    numbers.add("Loss a year", range_text(finding.loss_kwh_year_low, finding.loss_kwh_year_high, "kWh"));
     numbers.add("Flags", flag_words(finding.flags));
     numbers.add("Verdict", std::string(to_string(finding.verdict)));
     numbers.add("Frames used", frame_names(record, finding.frames));

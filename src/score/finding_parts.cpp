@@ -116,23 +116,4 @@ std::string scaled_words(const Finding& finding) {
            number_words(finding.exponent, 1) + ")";
 }
 
-void set_loss(const ScoreInput& input,
-              const ModuleType& type,
-              double full_w,
-              double rise_k,
-              double reference_c,
-              Finding& finding) {
-    const double area_m2 = type.width.value() * type.height.value();
-    const double irradiance = finding.conditions.irradiance.value.value();
-    const double efficiency = type.rated_power_w / (1000.0 * area_m2);
-    const KelvinDelta over_air(reference_c - finding.conditions.air.value.value());
-    const double full_rise = lost_export_rise(over_air, efficiency, input.profile.absorbed_fraction.value).value();
-    if (!(full_rise > 0.0) || !(irradiance > 0.0) || !(full_w > 0.0)) {
-        return;
-    }
-    const double sure_rise = rise_k - finding.delta_t.u95();
-    finding.loss_w_high = full_w * irradiance / 1000.0;
-    finding.loss_w_low = finding.loss_w_high * std::clamp(sure_rise / full_rise, 0.0, 1.0);
-}
-
 }  // namespace heatrow

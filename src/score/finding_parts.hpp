@@ -29,14 +29,4 @@ std::string finding_id(std::string_view owner, const Finding& finding);
 // ", 17.0 K +/- 2.1 K at 1000 W/m2 (measured at 835 W/m2, exponent 1.0)"
 std::string scaled_words(const Finding& finding);
 
-// Range of the power lost now, W, where a part that no longer exports would be `full` W and is `rise_k` warmer than an
-// exporting one at `reference_c`: at most all of it, at least the share of the full rise that is surely there.
-// Not known without air temperature or ratings.
-void set_loss(const ScoreInput& input,
-              const ModuleType& type,
-              double full_w,
-              double rise_k,
-              double reference_c,
-              Finding& finding);
-
 }  // namespace heatrow

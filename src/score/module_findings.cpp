@@ -1,4 +1,5 @@
 #include "evidence_text.hpp"
+#include "finding_losses.hpp"
 #include "finding_parts.hpp"
 #include "findings.hpp"
 #include "heatrow/core/median.hpp"
@@ -38,13 +39,6 @@ bool only_siblings_are_cool(const ScoreInput& input,
     const double siblings = base_rise_k(module);
     return siblings < -module_threshold_k(input, state, module) &&
            siblings + rise_k < input.profile.candidate_substring_k.value;
-}
-
-double rated_share(const ModuleType& type, const std::vector<int>& substrings) {
-    const auto cells = std::count_if(type.substring_of_cell.begin(), type.substring_of_cell.end(), [&](int s) {
-        return std::find(substrings.begin(), substrings.end(), s) != substrings.end();
-    });
-    return static_cast<double>(cells) / type.cell_count();
 }
 
 // Hottest cell of the warm substrings, where one stands out; its rise is above its substring's level.
@@ -111,12 +105,6 @@ void add_substring_finding(const ScoreInput& input,
             : 1.0;
     finding.pattern_probability = is_warm * siblings_are_not;
     finding.pattern_second = Pattern::open_circuit_module;
-    set_loss(input,
-             *module.type,
-             rated_share(*module.type, finding.substrings) * module.type->rated_power_w,
-             rise,
-             module.base_c(),
-             finding);
     finding.evidence = substring_words(finding.substrings) + difference_words(finding.delta_t) + " above the " +
                        finding.reference + scaled_words(finding);
     if (const auto hot = cell_in(input, state, module)) {
@@ -162,7 +150,6 @@ void add_whole_module_finding(const ScoreInput& input,
     const double even = even_probability(input, state, module);
     finding.pattern_probability = even * normal_cdf((rise - input.profile.candidate_module_k.value) / u);
     finding.pattern_second = Pattern::short_circuited_module;
-    set_loss(input, *module.type, module.type->rated_power_w, rise, module.reference->level_c, finding);
     finding.evidence = "The whole module is " + difference_words(finding.delta_t) + " above the " + finding.reference +
                        scaled_words(finding) + "; spread between its cells " +
                        number_words(spread_between_cells_k(module), 1) + " K, of healthy modules " +
@@ -212,10 +199,6 @@ void add_string_finding(const ScoreInput& input, const SurveyState& state, int i
     finding.pattern_second = cause.second;
     const auto seen = static_cast<int>(string.seen.size());
     const auto size = static_cast<int>(input.layout.strings[static_cast<std::size_t>(index)].modules.size());
-    if (finding.pattern != Pattern::string_off) {
-        set_loss(
-            input, *first.type, seen * first.type->rated_power_w, string.rise_k(), string.reference->level_c, finding);
-    }
     finding.evidence = "The string, " + std::to_string(seen) + " of its " + count_words(size, "module") + " seen, is " +
                        difference_words(finding.delta_t) + " above the " + finding.reference + scaled_words(finding) +
                        "; " + number_words(100.0 * string.warm_share, 0) +
@@ -257,6 +240,7 @@ std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& s
             finding.evidence.insert(finding.evidence.size() - 1, "; " + load);  // before the full stop
         }
     }
+    set_losses(input, findings);
     for (auto& finding : findings) {
         finding.id = finding_id(finding.module >= 0 ? input.layout.modules[static_cast<std::size_t>(finding.module)].id
                                                     : input.layout.strings[static_cast<std::size_t>(finding.string)].id,

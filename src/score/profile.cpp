@@ -68,6 +68,13 @@ constexpr ProfileKey kKeys[] = {
     {"detection", "patchwork_spread_ratio", &Profile::patchwork_spread_ratio},
     {"detection", "no_current_load_fraction", &Profile::no_current_load_fraction},
     {"detection", "open_voltage_ratio", &Profile::open_voltage_ratio},
+    {"loss", "bypass_diode_v", &Profile::bypass_diode_v},
+    {"loss", "open_circuit_over_rated", &Profile::open_circuit_over_rated},
+    {"loss", "current_per_k", &Profile::current_per_k},
+    {"loss", "voltage_per_k", &Profile::voltage_per_k},
+    {"loss", "hot_cell_shunt_low_ohm_m2", &Profile::hot_cell_shunt_low_ohm_m2},
+    {"loss", "hot_cell_shunt_high_ohm_m2", &Profile::hot_cell_shunt_high_ohm_m2},
+    {"loss", "cell_heat_spread", &Profile::cell_heat_spread},
     {"calibration", "least_boards", &Profile::least_boards},
     {"calibration", "least_tilt_spread_deg", &Profile::least_tilt_spread_deg},
     {"calibration", "most_focal_u_share", &Profile::most_focal_u_share},
@@ -133,7 +140,8 @@ constexpr ProfileValue Profile::*kAboveZero[] = {&Profile::glass_emissivity,
                                                  &Profile::neighbour_radius_m,
                                                  &Profile::neighbours_wanted,
                                                  &Profile::neighbours_minimum,
-                                                 &Profile::multiple_cells_from};
+                                                 &Profile::multiple_cells_from,
+                                                 &Profile::hot_cell_shunt_low_ohm_m2};
 
 std::string name_of(ProfileValue Profile::*member) {
     for (const auto& key : kKeys) {
@@ -178,6 +186,15 @@ std::string value_problem(const Profile& profile) {
     }
     if (profile.open_voltage_ratio.value <= 1.0) {
         return "open_voltage_ratio must be above 1";
+    }
+    if (profile.open_circuit_over_rated.value < 1.0) {
+        return "open_circuit_over_rated must be 1 or more";
+    }
+    if (profile.cell_heat_spread.value < 1.0) {
+        return "cell_heat_spread must be 1 or more";
+    }
+    if (profile.hot_cell_shunt_high_ohm_m2.value < profile.hot_cell_shunt_low_ohm_m2.value) {
+        return "hot_cell_shunt_high_ohm_m2 lies below hot_cell_shunt_low_ohm_m2";
     }
     if (profile.no_current_load_fraction.value > profile.minimum_load_fraction.value) {
         return "no_current_load_fraction lies above minimum_load_fraction";

@@ -18,6 +18,16 @@ std::vector<int> ModuleType::cells_of_substring(int substring) const {
     return cells;
 }
 
+std::vector<std::vector<int>> ModuleType::branches_of_substring(int substring) const {
+    std::vector<std::vector<int>> found;
+    for (const auto& branch : branches) {
+        if (substring_of_cell[static_cast<std::size_t>(branch.front())] == substring) {
+            found.push_back(branch);
+        }
+    }
+    return found.empty() ? std::vector<std::vector<int>>{cells_of_substring(substring)} : found;
+}
+
 std::array<Eigen::Vector2d, 4> ModuleType::cell_corners(CellIndex cell) const {
     const double pitch_x = cell_area_width.value() / columns;
     const double pitch_y = cell_area_height.value() / rows;

@@ -33,6 +33,8 @@ ModuleType make_type(int rows, bool half_cut) {
     type.middle_gap = Metres(half_cut ? 0.02 : 0.0);
     type.rated_power_w = 300.0;
     type.rated_current_a = 9.0;
+    type.rated_voltage_v = 300.0 / 9.0;
+    type.short_circuit_current_a = 9.5;
     for (int cell = 0; cell < type.cell_count(); ++cell) {
         type.substring_of_cell.push_back(type.cell_at(cell).column / 2 + 1);
     }

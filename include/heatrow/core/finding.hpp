@@ -78,6 +78,10 @@ struct Finding {
     Flags flags;
     double loss_w_low = kNaN;  // loss of power now, range; NaN = not estimated
     double loss_w_high = kNaN;
+    double loss_rated_w_low = kNaN;  // the same at 1000 W/m2 and 25 degC
+    double loss_rated_w_high = kNaN;
+    double loss_kwh_year_low = kNaN;  // energy a year at the site's yield; NaN where that is not stated
+    double loss_kwh_year_high = kNaN;
     Verdict verdict = Verdict::open;
     std::string evidence;  // one sentence with numbers
 };

@@ -26,6 +26,7 @@ struct SiteSettings {
     std::optional<std::filesystem::path> module_types;  // folder, looked in before the installed types
     std::optional<std::filesystem::path> elevation;     // raster of the ground's heights
     std::optional<SiteOrigin> origin;                   // absent: south-west corner of the layout, height 0
+    double specific_yield_kwh_kw = kNaN;                // energy a year over rated power
 };
 
 struct CameraSettings {

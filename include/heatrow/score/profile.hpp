@@ -112,6 +112,15 @@ struct Profile {
     ProfileValue no_current_load_fraction;  // of the expected current; up to it a string carries none
     ProfileValue open_voltage_ratio;        // voltage over that of loaded strings; from it on a string is disconnected
 
+    // [loss]: the electrical side of a fault (docs/loss.md)
+    ProfileValue bypass_diode_v;             // forward voltage of a conducting bypass diode
+    ProfileValue open_circuit_over_rated;    // open-circuit voltage over that at maximum power, where the type states none
+    ProfileValue current_per_k;              // short-circuit current, share it rises by a kelvin
+    ProfileValue voltage_per_k;              // open-circuit voltage, share it falls by a kelvin
+    ProfileValue hot_cell_shunt_low_ohm_m2;  // shunt of a hot cell times its area, range
+    ProfileValue hot_cell_shunt_high_ohm_m2;
+    ProfileValue cell_heat_spread;  // heat of a hot cell over what its rise alone accounts for, at most
+
     // [calibration]: what a set of calibration frames must show (docs/calibration.md)
     ProfileValue least_boards;
     ProfileValue least_tilt_spread_deg;  // largest angle between the normals of two boards, at least

@@ -48,6 +48,7 @@ struct ScoreInput {
     const Profile& profile;
     double difference_relative_u = kNaN;       // as in SharedTerms, for the survey
     std::span<const StringLoad> strings = {};  // one per string of the layout; empty: no electrical readings
+    double specific_yield_kwh_kw = kNaN;       // of the site, a year; NaN: not stated
 };
 
 // Why a module or string was not assessed: the words of modules.csv.

@@ -34,11 +34,14 @@ struct ModuleType {
     bool positive_lead_left = true;  // side of the + lead, seen from the front
     // Substring of each cell, row by row, from 1: the bypass topology.
     std::vector<int> substring_of_cell;
+    // Rows of cells in series, each wholly in one substring; the branches of a substring are in parallel under its diode.
+    std::vector<std::vector<int>> branches;
     std::vector<Eigen::Vector2d> junction_boxes;  // positions in plane coordinates, m
     double rated_power_w = 0.0;
     double rated_current_a = 0.0;
     double rated_voltage_v = 0.0;
     double short_circuit_current_a = 0.0;
+    double open_circuit_voltage_v = 0.0;  // 0 = not stated
 
     [[nodiscard]] int cell_count() const { return rows * columns; }
     [[nodiscard]] int cell_number(CellIndex cell) const { return cell.row * columns + cell.column; }
@@ -46,6 +49,10 @@ struct ModuleType {
     [[nodiscard]] int substring_count() const;
     // Numbers (row by row) of the cells of one substring (from 1).
     [[nodiscard]] std::vector<int> cells_of_substring(int substring) const;
+    // Its branches; one of all its cells where `branches` names none.
+    [[nodiscard]] std::vector<std::vector<int>> branches_of_substring(int substring) const;
+    // Rated power over 1000 W/m2 on the outline.
+    [[nodiscard]] double efficiency() const { return rated_power_w / (1000.0 * width.value() * height.value()); }
     // Corners of a cell in plane coordinates, m: top left, top right, bottom right, bottom left.
     [[nodiscard]] std::array<Eigen::Vector2d, 4> cell_corners(CellIndex cell) const;
 };

@@ -62,12 +62,12 @@ TEST_CASE("csv output: findings.csv has the columns of its format and one row a 
           "finding,module,candidates,string,position,table,pattern,pattern_probability,pattern_second,substrings,cells,"
           "class,class_probability,delta_t_k,delta_t_u95_k,delta_t_1000_k,delta_t_1000_u95_k,exponent,t_hot_c,"
           "t_reference_c,reference,time_utc,irradiance_w_m2,wind_m_s,air_c,load_fraction,frames_used,frames,flags,"
-          "loss_w_low,loss_w_high,verdict,longitude,latitude,evidence");
+          "loss_w_low,loss_w_high,loss_rated_w_low,loss_rated_w_high,loss_kwh_year_low,loss_kwh_year_high,verdict,longitude,latitude,evidence");
     CHECK_THAT(
         lines[1],
         StartsWith("F-1-3-hot_cell,S1-M3,,S1,3,T1,hot_cell,0.930,,,r4c4,3,0.970,31.00,1.18,36.82,1.57,1.00,77.20,"
                    "46.20,the like cells of the same module,2026-06-17T11:02:00Z,842.0,1.90,23.40,,5,"
-                   "frame_100.tif|frame_101.tif|frame_102.tif|frame_103.tif|frame_104.tif,load_unknown,,,open,"));
+                   "frame_100.tif|frame_101.tif|frame_102.tif|frame_103.tif|frame_104.tif,load_unknown,,,,,,,open,"));
     const std::string all = findings_csv(model_of(record));
     CHECK_THAT(all, Contains("\"<b>\"\"&,=cmd()'\""));
     CHECK_THAT(all, Contains(",S2-M6|S1-M7,"));
