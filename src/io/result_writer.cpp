@@ -6,6 +6,7 @@
 #include "heatrow/io/output_folder.hpp"
 #include "heatrow/io/site_projection.hpp"
 #include "heatrow/io/survey_gpkg_writer.hpp"
+#include "heatrow/io/work_list_files.hpp"
 #include "heatrow/report/file_stem.hpp"
 #include "heatrow/report/html_report.hpp"
 #include "heatrow/report/number_text.hpp"
@@ -64,6 +65,20 @@ void write_tables(const std::vector<TablePicture>& tables, const fs::path& folde
     }
 }
 
+void write_work_list(const ReportModel& model,
+                     const WorkListSettings& settings,
+                     const SiteProjection& projection,
+                     const fs::path& folder) {
+    const Eigen::Vector3d start =
+        settings.start ? projection.to_site(
+                             settings.start->longitude_deg, settings.start->latitude_deg, projection.origin().height)
+                       : Eigen::Vector3d(kNaN, kNaN, kNaN);
+    const auto tasks = make_work_list(*model.record, start);
+    write_file(folder / "worklist.csv", work_list_csv(model, tasks, settings));
+    write_work_list_gpx(model, tasks, folder);
+    write_findings_kml(model, folder / "findings.kml");
+}
+
 void write_all(const SurveyRecord& record,
                const RunFacts& facts,
                const std::vector<TablePicture>& tables,
@@ -78,6 +93,7 @@ void write_all(const SurveyRecord& record,
         write_file(folder / "strings" / (string.file_stem + ".svg"), string_ribbon_svg(model, string, RibbonUse::file));
     }
     write_tables(tables, folder / "tables");
+    write_work_list(model, facts.work_list, projection, folder);
     write_file(folder / "report.html", html_report(model));
     write_file(folder / "manifest.json", manifest_text(record, facts, folder));
 }

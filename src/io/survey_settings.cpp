@@ -5,6 +5,7 @@
 #include "heatrow/core/error.hpp"
 #include "pose_settings.hpp"
 #include "toml_section.hpp"
+#include "work_list_settings.hpp"
 
 #include <fmt/format.h>
 
@@ -305,7 +306,7 @@ const CameraSettings& SurveySettings::frame_camera() const {
 SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, std::string(kFailed));
     const TomlSection root = document.root(
-        {"survey", "site", "camera", "frames", "visible_frames", "poses", "temperature", "conditions", "electrical"});
+        {"survey", "site", "camera", "frames", "visible_frames", "poses", "temperature", "conditions", "electrical", "work_list"});
     SurveySettings settings;
     settings.file = file;
     settings.folder = file.parent_path();
@@ -318,6 +319,7 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
     }
     settings.title = survey.optional_text("title").value_or(settings.id);
     settings.profile = survey.optional_text("profile").value_or(settings.profile);
+    settings.work_list = read_work_list_settings(root);
     settings.site = read_site(root, settings.folder);
     settings.cameras = read_cameras(root, settings.folder);
     if (const auto poses = root.optional_section("poses", pose_keys())) {

@@ -97,6 +97,7 @@ RunFacts run_facts(const SurveyInputs& inputs,
         facts.inputs.push_back({"frame", name, outcomes[i].bytes, outcomes[i].sha256});
     }
     facts.settings = effective_settings(inputs.settings);
+    facts.work_list = inputs.settings.work_list;
     for (const CameraSettings& camera : inputs.settings.cameras) {
         facts.clocks.push_back({"camera " + camera.id, camera.clock});
     }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "heatrow/core/time.hpp"
+#include "heatrow/io/work_list_files.hpp"
 #include "heatrow/record/survey_record.hpp"
 #include "heatrow/score/profile.hpp"
 
@@ -34,6 +35,7 @@ struct RunFacts {
     std::vector<InputFact> inputs;
     std::vector<std::pair<std::string, std::string>> settings;  // every effective value as text, by dotted key
     std::vector<DeviceClock> clocks;
+    WorkListSettings work_list;
 };
 
 // The text of manifest.json. Outputs are the regular files under `folder`, hashed, in order of their names.

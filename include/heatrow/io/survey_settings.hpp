@@ -8,6 +8,7 @@
 #include "heatrow/io/written_pose.hpp"
 #include "heatrow/radiometry/blackbody.hpp"
 #include "heatrow/radiometry/encoding.hpp"
+#include "heatrow/io/work_list_files.hpp"
 #include "heatrow/site/layout.hpp"
 
 #include <array>
@@ -118,6 +119,7 @@ struct SurveySettings {
     std::string title;
     std::string profile = "field-practice";
     SiteSettings site;
+    WorkListSettings work_list;
     std::vector<CameraSettings> cameras;
     FrameSettings frames;
     PoseSettings poses;

@@ -4,6 +4,8 @@
 
 #include <catch2/catch.hpp>
 
+#include <cmath>
+
 using namespace heatrow;
 using Catch::Contains;
 using heatrow::testing::message_of;
@@ -149,6 +151,25 @@ clock = { gps = true }
     CHECK(settings.temperature.encoding.export_reflected.value() == 20.0);
     CHECK(settings.temperature.reflected->value() == -15.0);
     CHECK(std::holds_alternative<Clock::GpsTime>(settings.conditions.clock.scale));
+}
+
+TEST_CASE("survey settings: yield of the site, start of the walk, columns of the work list") {
+    const SurveySettings plain = parse(kLeast);
+    CHECK_FALSE(std::isfinite(plain.site.specific_yield_kwh_kw));
+    CHECK_FALSE(plain.work_list.start);
+    CHECK(plain.work_list.columns.empty());
+    const std::string sited = with(kLeast, "[[camera]]", "specific_yield_kwh_kw = 1650\n[[camera]]");
+    const SurveySettings settings = parse(sited + R"([work_list]
+start = { longitude = -3.65, latitude = 40.12 }
+columns = { action = "Job", task = "External ID" }
+)");
+    CHECK(settings.site.specific_yield_kwh_kw == 1650.0);
+    CHECK(settings.work_list.start->latitude_deg == 40.12);
+    CHECK(settings.work_list.columns ==
+          std::vector<std::pair<std::string, std::string>>{{"task", "External ID"}, {"action", "Job"}});
+    CHECK_THAT(complaint(sited + "[work_list.columns]\ntaks = \"ID\"\n"), Contains("'task'"));
+    CHECK_THAT(complaint(with(kLeast, "[[camera]]", "specific_yield_kwh_kw = 9000\n[[camera]]")),
+               Contains("specific_yield_kwh_kw"));
 }
 
 TEST_CASE("survey settings: visible-light frames have a camera of their own") {

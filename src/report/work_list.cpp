@@ -1,0 +1,156 @@
+#include "heatrow/report/work_list.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <utility>
+
+namespace heatrow {
+namespace {
+
+std::size_t at(int index) {
+    return static_cast<std::size_t>(index);
+}
+
+bool calls_for_work(const Finding& finding) {
+    return finding.verdict != Verdict::rejected && finding.pattern != Pattern::string_off &&
+           finding.abnormality != AbnormalityClass::none;
+}
+
+std::string place_of(const SurveyRecord& record, const Finding& finding) {
+    if (finding.module < 0) {
+        return record.layout.strings[at(finding.string)].id;
+    }
+    const Module& module = record.layout.modules[at(finding.module)];
+    return module.table < 0 ? module.id : record.layout.tables[at(module.table)].id;
+}
+
+std::vector<int> modules_of(const SurveyRecord& record, const Finding& finding) {
+    if (finding.module < 0) {
+        return record.layout.strings[at(finding.string)].modules;
+    }
+    std::vector<int> modules = finding.candidates;
+    modules.push_back(finding.module);
+    return modules;
+}
+
+// NaN counts as nothing known, not as nothing lost.
+void add_loss(double& sum, double loss) {
+    if (std::isfinite(loss)) {
+        sum = std::isfinite(sum) ? sum + loss : loss;
+    }
+}
+
+void add_finding(const SurveyRecord& record, int index, WorkTask& task) {
+    const Finding& finding = record.findings[at(index)];
+    task.findings.push_back(index);
+    task.abnormality = std::max(task.abnormality, finding.abnormality);
+    task.is_ambiguous = task.is_ambiguous || !finding.candidates.empty();
+    for (const int module : modules_of(record, finding)) {
+        task.modules.push_back(module);
+    }
+    add_loss(task.loss_rated_w_low, finding.loss_rated_w_low);
+    add_loss(task.loss_rated_w_high, finding.loss_rated_w_high);
+    add_loss(task.loss_kwh_year_low, finding.loss_kwh_year_low);
+    add_loss(task.loss_kwh_year_high, finding.loss_kwh_year_high);
+}
+
+void finish(const SurveyRecord& record, WorkTask& task) {
+    std::sort(task.modules.begin(), task.modules.end());
+    task.modules.erase(std::unique(task.modules.begin(), task.modules.end()), task.modules.end());
+    task.position_in_site.setZero();
+    for (const int module : task.modules) {
+        task.position_in_site += record.layout.modules[at(module)].centre_in_site();
+    }
+    task.position_in_site /= static_cast<double>(task.modules.size());
+}
+
+void set_walk(std::vector<WorkTask>& tasks, const Eigen::Vector3d& start_in_site) {
+    std::vector<Eigen::Vector3d> places;
+    Eigen::Vector3d corner(kNaN, kNaN, kNaN);
+    for (const WorkTask& task : tasks) {
+        places.push_back(task.position_in_site);
+        corner = places.size() == 1 ? places.back() : Eigen::Vector3d(corner.cwiseMin(places.back()));
+    }
+    const auto order = walking_order(places, start_in_site.allFinite() ? start_in_site : corner);
+    for (std::size_t stop = 0; stop < order.size(); ++stop) {
+        tasks[at(order[stop])].stop = static_cast<int>(stop) + 1;
+    }
+}
+
+}  // namespace
+
+std::string_view to_string(WorkAction action) {
+    switch (action) {
+        case WorkAction::check_string:
+            return "check_string";
+        case WorkAction::tighten:
+            return "tighten";
+        case WorkAction::replace:
+            return "replace";
+        case WorkAction::clean:
+            return "clean";
+        case WorkAction::investigate:
+            return "investigate";
+    }
+    return "investigate";
+}
+
+WorkAction action_for(Pattern pattern) {
+    switch (pattern) {
+        case Pattern::string_open_circuit:
+        case Pattern::string_off:
+        case Pattern::string_warm_cause_open:
+            return WorkAction::check_string;
+        case Pattern::junction_box:
+        case Pattern::open_circuit_module:  // most often its connectors, or its electronics
+            return WorkAction::tighten;
+        case Pattern::short_circuited_module:
+        case Pattern::substring_open_circuit:
+        case Pattern::substring_short_circuited:
+        case Pattern::substring_bypassed_by_cell:
+        case Pattern::cell_interconnect:
+        case Pattern::broken_glass_suspected:
+            return WorkAction::replace;
+        case Pattern::soiling:
+        case Pattern::shading:
+            return WorkAction::clean;
+        default:
+            return WorkAction::investigate;
+    }
+}
+
+std::vector<WorkTask> make_work_list(const SurveyRecord& record, const Eigen::Vector3d& start_in_site) {
+    std::map<std::pair<std::string, WorkAction>, WorkTask> by_place;
+    for (std::size_t i = 0; i < record.findings.size(); ++i) {
+        const Finding& finding = record.findings[i];
+        if (calls_for_work(finding)) {
+            const WorkAction action = action_for(finding.pattern);
+            add_finding(record, static_cast<int>(i), by_place[{place_of(record, finding), action}]);
+        }
+    }
+    std::vector<WorkTask> tasks;
+    for (auto& [key, task] : by_place) {
+        task.place = key.first;
+        task.action = key.second;
+        task.id = task.place + "." + std::string(to_string(task.action));
+        finish(record, task);
+        tasks.push_back(std::move(task));
+    }
+    const auto cost = [](const WorkTask& task) {
+        return std::isfinite(task.loss_rated_w_high) ? task.loss_rated_w_high : 0.0;
+    };
+    std::sort(tasks.begin(), tasks.end(), [&](const WorkTask& a, const WorkTask& b) {
+        if (a.abnormality != b.abnormality) {
+            return a.abnormality > b.abnormality;
+        }
+        return cost(a) != cost(b) ? cost(a) > cost(b) : natural_less(a.id, b.id);
+    });
+    for (std::size_t i = 0; i < tasks.size(); ++i) {
+        tasks[i].rank = static_cast<int>(i) + 1;
+    }
+    set_walk(tasks, start_in_site);
+    return tasks;
+}
+
+}  // namespace heatrow
