@@ -1,6 +1,7 @@
 #include "heatrow/georeference/corner_placement.hpp"
 
 #include "heatrow/core/fixed_text.hpp"
+#include "heatrow/core/homography.hpp"
 #include "pose_solver.hpp"
 
 #include <Eigen/Geometry>
@@ -52,29 +53,6 @@ FittedPlane fit_plane(const std::vector<CornerPoint>& points) {
     }
     const double root = std::sqrt(static_cast<double>(points.size()));
     return {axes, mean, svd.singularValues()[0] / root, svd.singularValues()[1] / root};
-}
-
-// Direct linear transform from plane coordinates to pinhole coordinates. Nothing where the points do not fix it, as
-// with three of four on a line.
-std::optional<Matrix3d> homography(const std::vector<Vector2d>& in_plane,
-                                   const std::vector<Vector2d>& pinhole,
-                                   double extent) {
-    Eigen::MatrixXd equations(2 * static_cast<Eigen::Index>(in_plane.size()), 9);
-    for (std::size_t i = 0; i < in_plane.size(); ++i) {
-        const Vector3d p = (in_plane[i] / extent).homogeneous();
-        const Eigen::Index row = 2 * static_cast<Eigen::Index>(i);
-        equations.row(row) << p.transpose(), Eigen::RowVector3d::Zero(), -pinhole[i].x() * p.transpose();
-        equations.row(row + 1) << Eigen::RowVector3d::Zero(), p.transpose(), -pinhole[i].y() * p.transpose();
-    }
-    const Eigen::JacobiSVD<Eigen::MatrixXd> svd(equations, Eigen::ComputeFullV);
-    constexpr double kRankDeficient = 1e-5;
-    if (svd.singularValues()[7] < kRankDeficient * svd.singularValues()[0]) {
-        return std::nullopt;
-    }
-    const Eigen::VectorXd h = svd.matrixV().col(8);
-    Matrix3d m;
-    m << h[0] / extent, h[1] / extent, h[2], h[3] / extent, h[4] / extent, h[5], h[6] / extent, h[7] / extent, h[8];
-    return m;
 }
 
 FramePose pose_from_homography(const Matrix3d& pinhole_from_plane, const FittedPlane& plane) {
@@ -147,7 +125,7 @@ tl::expected<LockedFrame, Rejection> place_by_corner_points(const Lens& lens,
                               (point.point_in_site - plane.origin_in_site));
         pinhole.emplace_back(ray_in_camera(lens, point.pixel).hnormalized());
     }
-    const std::optional<Matrix3d> start = homography(in_plane, pinhole, plane.long_extent_m);
+    const std::optional<Matrix3d> start = homography(in_plane, pinhole);
     if (!start) {
         return tl::unexpected(
             not_locked("three of the corner points lie on a line and the rest do not fix the pose; add a corner"));

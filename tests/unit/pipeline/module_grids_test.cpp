@@ -1,0 +1,220 @@
+// Module grids without a layout, on painted fields of known corners.
+#include "heatrow/pipeline/module_grids.hpp"
+
+#include "heatrow/camera/posed_camera.hpp"
+#include "support/module_field.hpp"
+
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <random>
+
+using namespace heatrow;
+using namespace heatrow::test;
+using Catch::Matchers::Contains;
+using Catch::Matchers::WithinAbs;
+using Eigen::Vector2d;
+
+namespace {
+
+// A roof of 3 x 7 modules, 30 deg steep.
+FieldOptions roof() {
+    FieldOptions field;
+    field.rows = 1;
+    field.modules_along = 7;
+    field.modules_up = 3;
+    field.tilt_deg = 30.0;
+    field.lower_edge_m = 0.2;
+    return field;
+}
+
+// From the parapet opposite, a little from the side.
+FramePose by_hand(double east, double turned_deg) {
+    FramePose pose = looking_down(east, -9.0, 9.0);
+    pose.yaw = degrees(turned_deg);
+    pose.pitch = degrees(52.0);
+    pose.roll = degrees(3.0);
+    return pose;
+}
+
+struct Figures {
+    int whole = 0;
+    int found = 0;
+    int invented = 0;
+    double worst_px = 0.0;
+};
+
+Vector2d middle_of(const std::array<Vector2d, 4>& corners) {
+    return 0.25 * (corners[0] + corners[1] + corners[2] + corners[3]);
+}
+
+// Corners of a grid's module against the nearest way round of the true ones.
+double worst_corner(const GridModule& module, const std::array<Vector2d, 4>& truth) {
+    double best = HUGE_VAL;
+    for (std::size_t turn = 0; turn < 4; ++turn) {
+        double worst = 0.0;
+        for (std::size_t k = 0; k < 4; ++k) {
+            worst = std::max(worst, (module.corners_px[k] - truth[(k + turn) % 4]).norm());
+        }
+        best = std::min(best, worst);
+    }
+    return best;
+}
+
+Figures compare(const std::vector<ModuleGrid>& grids, const Layout& layout, const PosedCamera& camera) {
+    Figures figures;
+    std::size_t right = 0;
+    for (const Module& module : layout.modules) {
+        std::array<Vector2d, 4> corners;
+        bool inside = true;
+        for (std::size_t k = 0; k < 4; ++k) {
+            const auto pixel = camera.project(module.corners_in_site[k]);
+            inside = inside && pixel && inside_picture(camera.lens(), *pixel);
+            corners[k] = pixel.value_or(Vector2d(-1e6, -1e6));
+        }
+        figures.whole += inside ? 1 : 0;
+        for (const ModuleGrid& grid : grids) {
+            if (const GridModule* found = grid.at(middle_of(corners))) {
+                const double worst = worst_corner(*found, corners);
+                if (worst > 3.0) {
+                    continue;
+                }
+                ++right;
+                if (inside) {
+                    ++figures.found;
+                    figures.worst_px = std::max(figures.worst_px, worst);
+                }
+            }
+        }
+    }
+    std::size_t all = 0;
+    for (const ModuleGrid& grid : grids) {
+        all += grid.modules.size();
+    }
+    figures.invented = static_cast<int>(all - right);
+    return figures;
+}
+
+}  // namespace
+
+TEST_CASE("module grids: an oblique roof by hand, lens known or not, rims of either sign", "[pipeline]") {
+    const Layout layout = make_field(roof());
+    for (const double rim : {3000.0, 7000.0}) {
+        for (const double turned_deg : {-14.0, 0.0, 12.0}) {
+            const PosedCamera camera(small_lens(), by_hand(3.6 - 0.14 * turned_deg, turned_deg));
+            PaintOptions paint_options;
+            paint_options.rim = rim;
+            paint_options.ground = rim > 5000.0 ? 6200.0 : 4000.0;
+            paint_options.noise = 40.0;
+            const Image<float> picture = paint(layout, camera, paint_options);
+            for (const bool lens_known : {true, false}) {
+                GridOptions options;
+                if (lens_known) {
+                    options.lens = small_lens();
+                    options.shapes = {{layout.types[0].width, layout.types[0].height, layout.types[0].frame_width}};
+                }
+                const auto grids = find_module_grids(picture.view(), options);
+                INFO("rim " << rim << ", turned " << turned_deg << " deg, lens " << lens_known << " "
+                            << (grids ? "" : grids.error().detail));
+                REQUIRE(grids);
+                CHECK(grids->front().dark_lines == (rim < 5000.0));
+                const Figures figures = compare(*grids, layout, camera);
+                CHECK(figures.whole >= 11);
+                CHECK(figures.found == figures.whole);
+                CHECK(figures.invented == 0);
+                CHECK(figures.worst_px < (lens_known ? 0.5 : 0.8));
+                CHECK(std::isnan(grids->front().pitch_aspect) != lens_known);
+            }
+        }
+    }
+}
+
+TEST_CASE("module grids: a warm module and hot cells stay modules, a missing one is a hole", "[pipeline]") {
+    Layout layout = make_field(roof());
+    const PosedCamera camera(small_lens(), by_hand(3.6, 0.0));
+    PaintOptions paint_options;
+    paint_options.noise = 40.0;
+    paint_options.cell_excess = [](int module, int cell) {
+        if (module == 5) {
+            return 600.0;
+        }
+        return module == 9 && cell % 20 < 10 ? 1500.0 : 0.0;
+    };
+    const Image<float> picture = paint(layout, camera, paint_options);
+    GridOptions options;
+    options.lens = small_lens();
+    const auto grids = find_module_grids(picture.view(), options);
+    REQUIRE(grids);
+    const Figures all = compare(*grids, layout, camera);
+    CHECK(all.found == all.whole);
+    CHECK(grids->front().holes.empty());
+
+    const std::ptrdiff_t gone = 10;  // in the middle row
+    Layout with_gap = layout;
+    with_gap.modules.erase(with_gap.modules.begin() + gone);
+    const Image<float> gap_picture = paint(with_gap, camera, PaintOptions{});
+    const auto gap_grids = find_module_grids(gap_picture.view(), options);
+    REQUIRE(gap_grids);
+    const Figures rest = compare(*gap_grids, with_gap, camera);
+    CHECK(rest.found == rest.whole);
+    CHECK(rest.invented == 0);
+    CHECK(gap_grids->front().holes.size() == 1);
+}
+
+TEST_CASE("module grids: the shape told by a known lens refuses other modules", "[pipeline]") {
+    const Layout layout = make_field(roof());
+    const PosedCamera camera(small_lens(), by_hand(3.6, 0.0));
+    const Image<float> picture = paint(layout, camera, PaintOptions{});
+    GridOptions options;
+    options.lens = small_lens();
+    options.shapes = {{Metres(1.0), Metres(1.0), Metres(0.01)}, {Metres(1.0), Metres(2.4), Metres(0.01)}};
+    const auto grids = find_module_grids(picture.view(), options);
+    REQUIRE_FALSE(grids);
+    CHECK_THAT(grids.error().detail, Contains("ratio of width to height"));
+}
+
+TEST_CASE("module grids: pictures without modules say why", "[pipeline]") {
+    Image<float> even(320, 256, 5000.0F);
+    const auto blank = find_module_grids(std::as_const(even).view());
+    REQUIRE_FALSE(blank);
+    CHECK(blank.error().reason == RejectReason::not_locked);
+    CHECK_THAT(blank.error().detail, Contains("contrast"));
+
+    std::mt19937 random(5);
+    std::normal_distribution<float> noise(0.0F, 30.0F);
+    for (float& count : even.pixels()) {
+        count += noise(random);
+    }
+    const auto noisy = find_module_grids(std::as_const(even).view());
+    REQUIRE_FALSE(noisy);
+    CHECK_THAT(noisy.error().detail, Contains("too few lines") || Contains("contrast"));
+
+    // stripes: one family of lines
+    for (int y = 0; y < even.height(); ++y) {
+        for (int x = 0; x < even.width(); ++x) {
+            even.view()(x, y) += x % 25 < 2 ? -800.0F : 0.0F;
+        }
+    }
+    const auto striped = find_module_grids(std::as_const(even).view());
+    CHECK_FALSE(striped);
+}
+
+TEST_CASE("module grids: no data is no module", "[pipeline]") {
+    const Layout layout = make_field(roof());
+    const PosedCamera camera(small_lens(), by_hand(3.6, 0.0));
+    Image<float> picture = paint(layout, camera, PaintOptions{});
+    for (int y = 0; y < picture.height(); ++y) {
+        for (int x = 0; x < 120; ++x) {
+            picture.view()(x, y) = 0.0F;
+        }
+    }
+    GridOptions options;
+    options.lens = small_lens();
+    options.nodata = 0.0;
+    const auto grids = find_module_grids(std::as_const(picture).view(), options);
+    REQUIRE(grids);
+    const Figures figures = compare(*grids, layout, camera);
+    CHECK(figures.invented == 0);
+    CHECK(figures.found >= 6);
+}
