@@ -5,15 +5,17 @@ namespace {
 
 class LayoutCommand : public CommandOfJobs {
   public:
-    LayoutCommand() : CommandOfJobs(jobs_of(make_layout_make(), make_layout_check())) {}
+    LayoutCommand() : CommandOfJobs(jobs_of(make_layout_make(), make_layout_read(), make_layout_check())) {}
     [[nodiscard]] std::string name() const override { return "layout"; }
     [[nodiscard]] std::string summary() const override {
-        return "What is on site? Makes an array layout from a description, checks it";
+        return "What is on site? Makes an array layout from a description, reads it from a drawing, checks it";
     }
     [[nodiscard]] std::vector<std::string> examples() const override {
         return {
             "heatrow layout make roof.toml layout.geojson    # rows, tables, modules, numbering, strings from a text "
             "file",
+            "heatrow layout read plan.dxf layout.geojson --layer PV --labels IDS --fit 0,0=11.4213,48.1027 ...    # "
+            "from a drawing",
             "heatrow layout check layout.geojson             # counts, duplicates, overlaps, sizes, odd strings"};
     }
 };

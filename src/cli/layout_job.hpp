@@ -9,5 +9,6 @@ namespace heatrow::cli {
 
 std::unique_ptr<Job> make_layout_check();
 std::unique_ptr<Job> make_layout_make();
+std::unique_ptr<Job> make_layout_read();
 
 }  // namespace heatrow::cli

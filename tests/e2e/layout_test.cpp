@@ -168,3 +168,34 @@ TEST_CASE("layout check: exit codes tell refused from doubtful", "[e2e]") {
     CHECK_THAT(refusal.out, Contains("modules   80"));
     CHECK(layout({"check", (folder.path() / "none.geojson").string()}).exit_code == 1);
 }
+
+TEST_CASE("layout read: a layout read back is itself; what it says differs is refused by name", "[e2e]") {
+    const TempFolder folder;
+    const auto description = folder.write("quick.toml", kQuick);
+    const fs::path first = folder.path() / "layout.geojson";
+    const fs::path second = folder.path() / "again.geojson";
+    REQUIRE(layout({"make", description.string(), first.string(), "-q"}).exit_code == 0);
+    const auto read = layout({"read", first.string(), second.string()});
+    INFO(read.err);
+    REQUIRE(read.exit_code == 0);
+    CHECK_THAT(read.out, Contains("modules   80") && Contains("strings   4: 4 of 20 modules"));
+    const auto again = features_by_module(second);
+    for (const auto& [id, feature] : features_by_module(first)) {
+        CHECK(again.at(id).at("properties") == feature.at("properties"));
+        const auto& ring = feature.at("geometry").at("coordinates").at(0);
+        for (std::size_t corner = 0; corner < 5; ++corner) {
+            CHECK(metres_between(again.at(id).at("geometry").at("coordinates").at(0).at(corner), ring.at(corner)) <
+                  1e-3);
+        }
+    }
+    const auto refused = layout({"read", first.string(), second.string(), "--overwrite", "--set", "tlt=20"});
+    CHECK(refused.exit_code == 2);
+    CHECK_THAT(refused.err, Contains("'tlt=20': there is no field 'tlt'. Did you mean 'tilt'?"));
+    const auto unknown = layout({"read", first.string(), second.string(), "--overwrite", "--field", "module=ID"});
+    CHECK(unknown.exit_code == 1);
+    CHECK_THAT(unknown.err, Contains("no outline has a field 'ID'"));
+    CHECK(layout({"read", first.string(), second.string(), "--overwrite", "--tables", "2by3"}).exit_code == 2);
+    CHECK(layout({"read", first.string(), second.string(), "--overwrite", "--units", "mm"}).exit_code == 2);
+    CHECK(layout({"read", first.string(), second.string(), "--overwrite", "--fit", "1,2"}).exit_code == 2);
+    CHECK(features_by_module(second).size() == 80);
+}
