@@ -1,6 +1,8 @@
 #include "layout_check_output.hpp"
 
 #include "heatrow/core/fixed_text.hpp"
+#include "heatrow/io/layout_writer.hpp"
+#include "heatrow/io/output_file.hpp"
 #include "rounded_json.hpp"
 
 #include <fmt/format.h>
@@ -156,6 +158,21 @@ std::string layout_check_json(const LayoutCheck& check, const std::string& file)
     }
     // Names from a file may hold bytes that are no UTF-8.
     return json.dump(2, ' ', false, nlohmann::json::error_handler_t::replace);
+}
+
+void publish_layout(const std::vector<PlannedModule>& modules,
+                    const SiteOrigin& origin,
+                    const ModuleTypeCatalogue& types,
+                    const LayoutOutput& output) {
+    publish_file(output.path, layout_geojson(modules, origin), output.overwrite);
+    if (output.quiet) {
+        return;
+    }
+    const LayoutCheck check = check_layout(output.path, types);
+    fmt::print("{}", layout_counts_text(check, false));
+    std::fflush(stdout);
+    constexpr int kMostShown = 3;
+    fmt::print(stderr, "{}", layout_problems_text(check, kMostShown));
 }
 
 }  // namespace heatrow::cli

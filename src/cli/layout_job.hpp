@@ -8,7 +8,9 @@
 namespace heatrow::cli {
 
 std::unique_ptr<Job> make_layout_check();
+std::unique_ptr<Job> make_layout_draw();
 std::unique_ptr<Job> make_layout_make();
 std::unique_ptr<Job> make_layout_read();
+std::unique_ptr<Job> make_layout_types();
 
 }  // namespace heatrow::cli

@@ -1,12 +1,8 @@
 #include "heatrow/io/array_description_reader.hpp"
 #include "heatrow/io/data_folder.hpp"
-#include "heatrow/io/layout_check.hpp"
-#include "heatrow/io/layout_writer.hpp"
 #include "heatrow/io/output_file.hpp"
 #include "layout_check_output.hpp"
 #include "layout_job.hpp"
-
-#include <fmt/format.h>
 
 #include <optional>
 
@@ -45,14 +41,7 @@ class LayoutMakeJob : public Job {
             const ModuleType type = types.read(area.type);
             sizes[area.type] = {type.width.value(), type.height.value()};
         }
-        publish_file(out_, layout_geojson(make_array(described.array, sizes), described.origin), overwrite_);
-        if (!quiet_) {
-            const LayoutCheck check = check_layout(out_, types);
-            fmt::print("{}", layout_counts_text(check, false));
-            std::fflush(stdout);
-            constexpr int kMostShown = 3;
-            fmt::print(stderr, "{}", layout_problems_text(check, kMostShown));
-        }
+        publish_layout(make_array(described.array, sizes), described.origin, types, {out_, overwrite_, quiet_});
         return ExitCode::done;
     }
 

@@ -3,9 +3,7 @@
 #include "heatrow/core/nearest_word.hpp"
 #include "heatrow/core/units.hpp"
 #include "heatrow/io/data_folder.hpp"
-#include "heatrow/io/layout_check.hpp"
 #include "heatrow/io/layout_import.hpp"
-#include "heatrow/io/layout_writer.hpp"
 #include "heatrow/io/output_file.hpp"
 #include "layout_check_output.hpp"
 #include "layout_job.hpp"
@@ -192,15 +190,18 @@ void LayoutReadJob::collect_tables() {
     if (!tables_) {
         return;
     }
-    const auto times = tables_->find('x');
-    const auto rows = as_number(std::string_view(*tables_).substr(0, times));
-    const auto columns =
-        times == std::string::npos ? std::nullopt : as_number(std::string_view(*tables_).substr(times + 1));
-    constexpr double kMost = 10000.0;
-    const auto is_count = [](const std::optional<double>& value) {
-        return value && *value >= 1.0 && *value <= kMost && *value == std::floor(*value);
+    // 0 for what is no count.
+    const auto count_of = [](std::string_view text) {
+        constexpr int kMost = 10000;
+        int value = 0;
+        const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+        return error == std::errc() && end == text.data() + text.size() && value <= kMost ? std::max(value, 0) : 0;
     };
-    if (!is_count(rows) || !is_count(columns)) {
+    const std::string_view given = *tables_;
+    const auto times = given.find('x');
+    const int rows = count_of(given.substr(0, times));
+    const int columns = times == std::string_view::npos ? 0 : count_of(given.substr(times + 1));
+    if (rows == 0 || columns == 0) {
         refuse("--tables",
                fmt::format("'{}' is no count of rows and columns", *tables_),
                "Write 2x28: rows up the slope, columns along the row");
@@ -212,9 +213,7 @@ void LayoutReadJob::collect_tables() {
                fmt::format("\"{}\": {}", pattern_, pattern.error()),
                "See docs/formats/layout-description.md");
     }
-    options_.tables = TableFilling{{static_cast<int>(*columns), static_cast<int>(*rows)},
-                                   {start_.ends_with("right"), start_.starts_with("upper")},
-                                   *pattern};
+    options_.tables = TableFilling{{columns, rows}, {start_.ends_with("right"), start_.starts_with("upper")}, *pattern};
 }
 
 void LayoutReadJob::tell(const Drawing& drawing, const ImportedLayout& imported) const {
@@ -253,15 +252,10 @@ ExitCode LayoutReadJob::run() {
     const ModuleTypeCatalogue types = find_module_types(types_);
     const Drawing drawing = read_drawing(source_, choice_);
     const ImportedLayout imported = import_layout(drawing, options_, types);
-    publish_file(out_, layout_geojson(imported.modules, imported.origin), overwrite_);
     if (!quiet_) {
         tell(drawing, imported);
-        const LayoutCheck check = check_layout(out_, types);
-        fmt::print("{}", layout_counts_text(check, false));
-        std::fflush(stdout);
-        constexpr int kMostShown = 3;
-        fmt::print(stderr, "{}", layout_problems_text(check, kMostShown));
     }
+    publish_layout(imported.modules, imported.origin, types, {out_, overwrite_, quiet_});
     return ExitCode::done;
 }
 

@@ -30,9 +30,9 @@ std::string text_field(const OGRFeature& feature, const char* name) {
 }
 
 // The DXF layer of an entity, or the layer of the file.
-std::string layer_of(const OGRFeature& feature, const OGRLayer& layer) {
+std::string layer_of(const OGRFeature& feature, OGRLayer& layer) {
     const std::string named = text_field(feature, "Layer");
-    return named.empty() ? const_cast<OGRLayer&>(layer).GetName() : named;
+    return named.empty() ? layer.GetName() : named;
 }
 
 std::string entity_of(const OGRFeature& feature, const std::string& layer) {
@@ -85,7 +85,7 @@ class DrawingBuilder {
         drawing_.name = file.filename().string();
     }
 
-    void add(const OGRFeature& feature, const OGRLayer& layer) {
+    void add(const OGRFeature& feature, OGRLayer& layer) {
         const OGRGeometry* geometry = feature.GetGeometryRef();
         const std::string name = layer_of(feature, layer);
         layers_.insert(name);

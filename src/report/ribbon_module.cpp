@@ -10,6 +10,7 @@ namespace heatrow {
 namespace {
 
 constexpr double kCellGapPx = 0.35;         // left free on each side of a cell
+constexpr double kCellGapShare = 0.12;      // of the cell, at most
 constexpr double kCoolShareOfLimit = 0.25;  // cells cooler than this share of the scale get a dash, for grey print
 constexpr double kReasonSize = 9.0;
 
@@ -116,8 +117,10 @@ void RibbonModule::draw(Svg& svg, RibbonUse use) const {
 void RibbonModule::draw_cells(Svg& svg) const {
     std::array<std::string, kScaleSteps> paths;
     std::string unknown;
-    const Eigen::Vector2d gap(kCellGapPx, kCellGapPx);
     for (int cell = 0; cell < type_.cell_count(); ++cell) {
+        // Strips narrower than the gap would vanish.
+        const Eigen::Vector2d gap =
+            (kCellGapShare * (cell_high(cell) - cell_low(cell))).cwiseMin(Eigen::Vector2d::Constant(kCellGapPx));
         const Eigen::Vector2d low = cell_low(cell) + gap;
         const Eigen::Vector2d size = cell_high(cell) - gap - low;
         const KelvinDelta difference = result_.cells[at(cell)].delta_t_1000;

@@ -25,6 +25,7 @@ class ArrayMaker {
     std::vector<PlannedModule> make() {
         for (const ArrayArea& area : description_.areas) {
             areas_.push_back(detail::place_area(description_, area, sizes_));
+            require_bearable(areas_.back());
             detail::number_area(areas_.back());
             require_known_places(areas_.back());
             add_modules(areas_.back());
@@ -41,6 +42,22 @@ class ArrayMaker {
     }
 
   private:
+    // A slip in a count must not fill the memory.
+    void require_bearable(const PlacedArea& area) {
+        constexpr double kMostPlaces = 2e6;
+        for (const auto& row : area.rows) {
+            for (const PlacedTable& table : row.tables) {
+                places_ += static_cast<double>(table.grid.along) * table.grid.up;
+            }
+        }
+        if (places_ > kMostPlaces) {
+            fail_array(description_,
+                       "area " + quoted(area.description->id),
+                       "the array would have more than two million modules",
+                       "Check rows, tables, along and up, also in 'change'");
+        }
+    }
+
     // Every id that `missing` and `renamed` speak of is one of the area's places.
     void require_known_places(const PlacedArea& area) const {
         std::vector<std::string> ids;
@@ -227,6 +244,7 @@ class ArrayMaker {
     std::vector<PlacedArea> areas_;
     std::vector<PlannedModule> modules_;
     std::map<std::string, int> index_of_;
+    double places_ = 0.0;  // with and without a module
 };
 
 }  // namespace

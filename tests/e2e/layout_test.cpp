@@ -199,3 +199,31 @@ TEST_CASE("layout read: a layout read back is itself; what it says differs is re
     CHECK(layout({"read", first.string(), second.string(), "--overwrite", "--fit", "1,2"}).exit_code == 2);
     CHECK(features_by_module(second).size() == 80);
 }
+
+TEST_CASE("layout draw and layout types: sheets from the command line", "[e2e]") {
+    const TempFolder folder;
+    const auto description = folder.write("quick.toml", kQuick);
+    const fs::path made = folder.path() / "layout.geojson";
+    const fs::path plan = folder.path() / "plan.svg";
+    REQUIRE(layout({"make", description.string(), made.string(), "-q"}).exit_code == 0);
+    const auto drawn = layout({"draw", made.string(), plan.string(), "--title", "Trial corner"});
+    INFO(drawn.err);
+    REQUIRE(drawn.exit_code == 0);
+    const std::string svg = text_of(plan);
+    CHECK_THAT(svg, Contains(">Trial corner<") && Contains(">R2-S2<") && Contains(">22.00 kW<"));
+    CHECK(layout({"draw", made.string(), plan.string()}).exit_code == 1);
+    CHECK(layout({"draw", made.string(), plan.string(), "--title", "Trial corner", "--overwrite"}).exit_code == 0);
+    CHECK(text_of(plan) == svg);
+    const auto kind = layout({"draw", made.string(), (folder.path() / "plan.dwg").string()});
+    CHECK(kind.exit_code == 2);
+    CHECK_THAT(kind.err, Contains("'.dwg'"));
+    const auto types = layout({"types", "--json"});
+    REQUIRE(types.exit_code == 0);
+    const auto json = nlohmann::json::parse(types.out);
+    CHECK(json.at("types").size() >= 12);
+    // The picture in the documentation is what the command draws.
+    const fs::path sheet = folder.path() / "types.svg";
+    REQUIRE(layout({"types", "--draw", sheet.string()}).exit_code == 0);
+    CHECK(text_of(sheet) == text_of(fs::path(HEATROW_PROJECT) / "docs" / "module-types" / "types.svg"));
+    CHECK_THAT(layout({"types", "generic-60-ful"}).err, Contains("Did you mean \"generic-60-full\"?"));
+}

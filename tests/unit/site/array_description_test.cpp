@@ -271,6 +271,12 @@ TEST_CASE("arrays: what cannot be is refused by name", "[site]") {
     description.areas[0].wiring.form = Wiring::Form::row;
     description.areas[0].wiring.string = pattern("{area}");
     CHECK_THAT(message(description), Contains("string \"A\"") && Contains("two strings"));
+    description = description_of(area_of(4, 2));
+    change.row = 1;
+    change.along = 10000;
+    change.up = 10000;
+    description.areas[0].changes = {change};
+    CHECK_THAT(message(description), Contains("more than two million modules"));
     description = description_of(area_of(2, 1));
     description.areas.push_back(description.areas.front());
     CHECK_THAT(message(description), Contains("is given to two tables"));
