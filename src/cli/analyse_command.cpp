@@ -41,6 +41,18 @@ Summary summarise(const SurveyRecord& record) {
     return summary;
 }
 
+void print_records(const KeptRecords& records) {
+    if (!records.problem.empty()) {
+        fmt::print(stderr, "slot records are not kept in {}: {}\n", records.file.string(), records.problem);
+    } else if (records.frames > 0) {
+        fmt::print(stderr,
+                   "{} of {} frames were measured in an earlier run: {}\n",
+                   records.frames,
+                   records.of_frames,
+                   records.file.string());
+    }
+}
+
 class AnalyseCommand : public Command {
   public:
     [[nodiscard]] std::string name() const override { return "analyse"; }
@@ -48,16 +60,24 @@ class AnalyseCommand : public Command {
         return "What is wrong, where, how sure? The whole run: frames to defect maps and records";
     }
     [[nodiscard]] std::vector<std::string> examples() const override {
-        return {"heatrow analyse survey/ --out result/              # the whole run",
-                "heatrow analyse survey/ --out result/ --overwrite  # again, replacing the earlier result",
-                "heatrow analyse survey/ --out result/ --strict     # exit 3 if limits were missed or coverage is "
-                "incomplete",
-                "heatrow analyse survey/ --out result/ --json       # the summary as JSON on stdout"};
+        return {
+            "heatrow analyse survey/ --out result/              # the whole run",
+            "heatrow analyse survey/ --out result/ --overwrite  # again, replacing the earlier result",
+            "heatrow analyse survey/ --out result/ --strict     # exit 3 if limits were missed or coverage is "
+            "incomplete",
+            "heatrow analyse survey/ --out result/ --json       # the summary as JSON on stdout",
+            "heatrow analyse survey/ --out result/ --no-cache   # keep nothing that would save a later run its time"};
     }
     void set_up(CLI::App& app) override {
         app.add_option("survey", survey_, "Survey folder, or its survey.toml")->required();
         app.add_option("-o,--out", out_, "Result folder; must not exist unless --overwrite is given")->required();
         app.add_flag("--overwrite", overwrite_, "Replace an earlier result");
+        auto* cache = app.add_option("--cache",
+                                     cache_,
+                                     "Folder that keeps what was measured in frames: a run that was stopped goes on, "
+                                     "and one with another profile looks at no frame again. heatrow-cache beside the "
+                                     "result folder unless given");
+        app.add_flag("--no-cache", no_cache_, "Keep nothing, and measure every frame")->excludes(cache);
         app.add_option("--threads", threads_, "Threads; 0 = all cores. The result does not depend on it")
             ->check(CLI::Range(0, 1024))
             ->capture_default_str();
@@ -75,6 +95,8 @@ class AnalyseCommand : public Command {
     std::filesystem::path survey_;
     std::filesystem::path out_;
     bool overwrite_ = false;
+    std::filesystem::path cache_;
+    bool no_cache_ = false;
     int threads_ = 0;
     bool strict_ = false;
     bool json_ = false;
@@ -91,10 +113,17 @@ ExitCode AnalyseCommand::run() {
     options.progress = [&line](std::string_view stage, std::size_t done, std::size_t total) {
         line.update(stage, done, total);
     };
+    if (!no_cache_) {
+        options.cache =
+            cache_.empty()
+                ? std::filesystem::absolute(out_ / "").lexically_normal().parent_path().parent_path() / "heatrow-cache"
+                : cache_;
+    }
     const AnalyseResult result = analyse(survey_, options);
     write_results(result.record, result.facts, result.tables, out_, overwrite_);
 
     if (!quiet_) {
+        print_records(result.records);
         for (const std::string& note : result.record.notes) {
             fmt::print(stderr, "note: {}\n", note);
         }
@@ -121,6 +150,7 @@ void AnalyseCommand::print_summary(const AnalyseResult& result) const {
         json["findings_class_2"] = summary.class_2;
         json["findings_class_3"] = summary.class_3;
         json["outside_limits"] = result.outside_limits;
+        json["frames_measured_before"] = result.records.frames;
         json["notes"] = result.record.notes;
         fmt::print("{}\n", json.dump(2));
         return;

@@ -8,12 +8,14 @@
 #include "heatrow/core/median.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "name_frames.hpp"
+#include "slot_cache.hpp"
 #include "survey_inputs.hpp"
 #include "table_strips.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <optional>
 
 namespace heatrow {
 namespace {
@@ -117,11 +119,14 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     const SurveyInputs inputs = load_survey(survey);
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
-    const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress);
-    auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
+    std::optional<SlotCache> kept;
+    SlotCache& cache = options.cache ? kept.emplace(inputs, *options.cache) : kept.emplace();
+    const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress, cache);
+    auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress, cache);
+    const std::size_t frames_kept = cache.frames_found();
     require_usable_frames(outcomes, inputs);
 
-    NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, outcomes);
+    NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, cache, outcomes);
     const auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
     const auto loads = string_loads(inputs, modules);
     auto scores = score({inputs.layout, modules, inputs.profile, usual_relative_u(modules), loads, inputs.settings.site.specific_yield_kwh_kw});
@@ -132,6 +137,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     result.tables = make_table_strips(inputs, outcomes, result.record, options.threads, options.progress);
     result.facts = run_facts(inputs, outcomes, options);
     result.outside_limits = find_breaches(result.record);
+    result.records = {frames_kept, outcomes.size(), cache.path(), cache.problem()};
     return result;
 }
 

@@ -95,10 +95,11 @@ SurveyCheck check_survey(const std::filesystem::path& survey, const CheckOptions
     const SurveyInputs inputs = load_survey(survey);
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
-    const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress);
-    auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress);
+    SlotCache cache;  // nothing is kept: check writes no files
+    const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress, cache);
+    auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress, cache);
 
-    NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, outcomes);
+    NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, cache, outcomes);
     SurveyCheck check;
     check.survey_id = inputs.settings.id;
     check.layout = inputs.layout;

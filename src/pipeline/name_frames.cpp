@@ -174,18 +174,19 @@ NamedFrames name_frames(const SurveyInputs& inputs,
                         const SurveyAlignment& alignment,
                         int threads,
                         const Progress& progress,
+                        SlotCache& cache,
                         std::vector<FrameOutcome>& outcomes) {
     const LayoutConflicts conflicts = check_layout(inputs.layout, outcomes);
     const std::optional<Layout> moved_layout = move_tables(inputs.layout, conflicts, site.pitch_along());
     std::optional<LayoutIndex> moved_site;
     if (moved_layout) {
         moved_site.emplace(*moved_layout);
-        outcomes = run_frame_pass(inputs, *moved_site, alignment, threads, progress);
+        outcomes = run_frame_pass(inputs, *moved_site, alignment, threads, progress, cache);
     }
     const LayoutIndex& settled = moved_site ? *moved_site : site;
     silence_witnesses(inputs.layout, conflicts, outcomes);
     std::vector<FrameName> names = decide_names(inputs, settled, outcomes);
-    const int moved = move_frames(inputs, settled, names, threads, progress, outcomes);
+    const int moved = move_frames(inputs, settled, names, threads, progress, cache, outcomes);
     NamedFrames named{name_views(settled, records_of(outcomes), names), conflict_notes(inputs.layout, conflicts)};
     leave_open(site, conflicts, named.views);
     if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {

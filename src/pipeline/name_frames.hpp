@@ -21,6 +21,7 @@ NamedFrames name_frames(const SurveyInputs& inputs,
                         const SurveyAlignment& alignment,
                         int threads,
                         const Progress& progress,
+                        SlotCache& cache,
                         std::vector<FrameOutcome>& outcomes);
 
 }  // namespace heatrow

@@ -5,6 +5,7 @@
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/report/thermal_picture.hpp"
 #include "parallel_items.hpp"
+#include "read_frame.hpp"
 
 #include <fmt/format.h>
 

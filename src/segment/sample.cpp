@@ -80,16 +80,8 @@ class FrameSampler {
         const double cell_height_px =
             grid.height_px() * type.cell_area_height.value() / type.height.value() / type.rows;
         slot.cell_short_px = std::min(cell_width_px, cell_height_px);
-        if (slot.cell_short_px < options_.minimum_cell_px) {
-            slot.flags.set(Flag::too_few_pixels);
-        }
-        if (0.5 * std::numbers::pi - slot.view_angle.value() < options_.minimum_elevation.value()) {
-            slot.flags.set(Flag::angle_too_shallow);
-        }
         slot.smear_px = circumstances_.camera_motion_in_site.allFinite() ? trail.norm() : kNaN;
-        if (slot.smear_px > options_.maximum_smear_px) {
-            slot.flags.set(Flag::smeared);
-        }
+        judge_view(options_, slot);
     }
 
     // Motion of the module's picture during one detector time constant; zero where it is not known.
@@ -220,6 +212,14 @@ class FrameSampler {
 };
 
 }  // namespace
+
+void judge_view(const SampleOptions& options, ModuleSlot& slot) {
+    const auto judge = [&slot](Flag flag, bool holds) { holds ? slot.flags.set(flag) : slot.flags.clear(flag); };
+    judge(Flag::too_few_pixels, slot.cell_short_px < options.minimum_cell_px);
+    judge(Flag::angle_too_shallow,
+          0.5 * std::numbers::pi - slot.view_angle.value() < options.minimum_elevation.value());
+    judge(Flag::smeared, slot.smear_px > options.maximum_smear_px);
+}
 
 ModuleSampler::ModuleSampler(const LayoutIndex& site, const SampleOptions& options)
     : site_(site),

@@ -14,17 +14,6 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-// Every file below a folder with its bytes.
-std::map<std::string, std::string> contents(const fs::path& folder) {
-    std::map<std::string, std::string> files;
-    for (const auto& entry : fs::recursive_directory_iterator(folder)) {
-        if (entry.is_regular_file()) {
-            files[fs::relative(entry.path(), folder).string()] = read_text(entry.path());
-        }
-    }
-    return files;
-}
-
 std::vector<std::string> lines_of(const fs::path& file) {
     std::istringstream stream(read_text(file));
     std::vector<std::string> lines;
@@ -74,8 +63,8 @@ TEST_CASE("analyse: the same bytes for one thread and for many", "[e2e]") {
     const SurveyCopy many("threads-many");
     REQUIRE(one.analyse({"--threads", "1"}).exit_code == 0);
     REQUIRE(many.analyse({"--threads", "5"}).exit_code == 0);
-    const auto a = contents(one.result());
-    const auto b = contents(many.result());
+    const auto a = files_of(one.result());
+    const auto b = files_of(many.result());
     REQUIRE(a.size() == b.size());
     for (const auto& [name, bytes] : a) {
         CAPTURE(name);
@@ -86,15 +75,15 @@ TEST_CASE("analyse: the same bytes for one thread and for many", "[e2e]") {
 TEST_CASE("analyse: an earlier result is refused, then replaced on request", "[e2e]") {
     const SurveyCopy copy("overwrite");
     REQUIRE(copy.analyse().exit_code == 0);
-    const auto before = contents(copy.result());
+    const auto before = files_of(copy.result());
 
     const auto refused = copy.analyse();
     CHECK(refused.exit_code == 1);
     CHECK_THAT(refused.err, Contains("--overwrite") && Contains("result"));
-    CHECK(contents(copy.result()) == before);
+    CHECK(files_of(copy.result()) == before);
 
     CHECK(copy.analyse({"--overwrite"}).exit_code == 0);
-    CHECK(contents(copy.result()) == before);
+    CHECK(files_of(copy.result()) == before);
 }
 
 TEST_CASE("analyse: a folder that is no result is never replaced", "[e2e]") {

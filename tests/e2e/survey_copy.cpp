@@ -39,6 +39,16 @@ ProgramResult SurveyCopy::analyse(const std::vector<std::string>& more) const {
     return heatrow(arguments);
 }
 
+std::map<std::string, std::string> files_of(const fs::path& folder) {
+    std::map<std::string, std::string> files;
+    for (const auto& entry : fs::recursive_directory_iterator(folder)) {
+        if (entry.is_regular_file()) {
+            files[fs::relative(entry.path(), folder).string()] = read_text(entry.path());
+        }
+    }
+    return files;
+}
+
 std::string read_text(const fs::path& file) {
     std::ifstream stream(file, std::ios::binary);
     if (!stream) {
@@ -64,7 +74,7 @@ void replace_in_file(const fs::path& file, const std::string& from, const std::s
 
 bool nothing_was_written(const SurveyCopy& copy) {
     for (const auto& entry : fs::directory_iterator(copy.folder())) {
-        if (entry.path() != copy.survey()) {
+        if (entry.path() != copy.survey() && entry.path().filename() != "heatrow-cache") {
             return false;
         }
     }

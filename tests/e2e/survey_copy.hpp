@@ -1,10 +1,11 @@
 // A copy of the rendered survey that a test may spoil, and what is needed to spoil it.
 #pragma once
 
-#include <filesystem>
-#include <string>
-
 #include "support/program.hpp"
+
+#include <filesystem>
+#include <map>
+#include <string>
 
 namespace heatrow::testing {
 
@@ -30,11 +31,13 @@ class SurveyCopy {
     std::filesystem::path folder_;
 };
 
+// Every file below a folder with its bytes.
+std::map<std::string, std::string> files_of(const std::filesystem::path& folder);
 std::string read_text(const std::filesystem::path& file);
 void write_text(const std::filesystem::path& file, const std::string& text);
 // Replaces the first occurrence; throws if there is none.
 void replace_in_file(const std::filesystem::path& file, const std::string& from, const std::string& to);
-// Nothing of a run is left beside the survey: neither a result nor a part of one.
+// Nothing of a run is left beside the survey but what it had measured in frames: neither a result nor a part of one.
 bool nothing_was_written(const SurveyCopy& copy);
 
 ProgramResult heatrow(const std::vector<std::string>& arguments);

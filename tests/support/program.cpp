@@ -40,8 +40,9 @@ class Pipe {
     std::array<int, 2> ends_{-1, -1};
 };
 
-// Reads both pipes to their ends, sending the interrupt when its word has come.
-void collect(pid_t child, const Pipe& out, const Pipe& err, const std::string& interrupt_at, ProgramResult& result) {
+// Reads both pipes to their ends, sending the signal when its word has come.
+void collect(
+    pid_t child, const Pipe& out, const Pipe& err, const std::string& interrupt_at, int signal, ProgramResult& result) {
     bool pending = !interrupt_at.empty();
     std::array<pollfd, 2> watched{pollfd{out.reader(), POLLIN, 0}, pollfd{err.reader(), POLLIN, 0}};
     std::array<std::string*, 2> sinks{&result.out, &result.err};
@@ -57,7 +58,7 @@ void collect(pid_t child, const Pipe& out, const Pipe& err, const std::string& i
             if (count > 0) {
                 sinks[i]->append(buffer.data(), static_cast<std::size_t>(count));
                 if (pending && result.err.find(interrupt_at) != std::string::npos) {
-                    kill(child, SIGINT);
+                    kill(child, signal);
                     pending = false;
                 }
             } else {
@@ -72,7 +73,8 @@ void collect(pid_t child, const Pipe& out, const Pipe& err, const std::string& i
 
 ProgramResult run_program(const std::string& program,
                           const std::vector<std::string>& arguments,
-                          const std::string& interrupt_at) {
+                          const std::string& interrupt_at,
+                          int signal) {
     Pipe out;
     Pipe err;
     posix_spawn_file_actions_t actions;
@@ -100,7 +102,7 @@ ProgramResult run_program(const std::string& program,
     err.close_writer();
 
     ProgramResult result;
-    collect(child, out, err, interrupt_at, result);
+    collect(child, out, err, interrupt_at, signal, result);
     int status = 0;
     waitpid(child, &status, 0);
     result.exit_code = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);

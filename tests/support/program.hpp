@@ -1,6 +1,8 @@
 // Runs a program of the build as a user would and keeps what it said.
 #pragma once
 
+#include <signal.h>
+
 #include <string>
 #include <vector>
 
@@ -12,9 +14,11 @@ struct ProgramResult {
     std::string err;
 };
 
-// Waits for the end. Sends SIGINT once stderr holds `interrupt_at`, unless that is empty.
+// Waits for the end. Sends the signal, SIGINT unless another one is named, once stderr holds `interrupt_at`, unless
+// that is empty.
 ProgramResult run_program(const std::string& program,
                           const std::vector<std::string>& arguments,
-                          const std::string& interrupt_at = {});
+                          const std::string& interrupt_at = {},
+                          int signal = SIGINT);
 
 }  // namespace heatrow::testing

@@ -6,7 +6,11 @@
 #include "heatrow/record/survey_record.hpp"
 #include "heatrow/report/table_picture.hpp"
 
+#include <cstddef>
 #include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
 
 namespace heatrow {
 
@@ -14,6 +18,16 @@ struct AnalyseOptions {
     int threads = 0;  // 0 = all cores; the result does not depend on it
     std::string program_version;
     Progress progress;  // may be empty
+    // Folder that keeps what was measured in frames, for later runs (docs/formats/slot-records.md); absent: none.
+    std::optional<std::filesystem::path> cache;
+};
+
+// What became of the records of earlier runs. Nothing of it shows in the results.
+struct KeptRecords {
+    std::size_t frames = 0;  // whose records were found: their pixels were not measured anew
+    std::size_t of_frames = 0;
+    std::filesystem::path file;  // empty: none are kept
+    std::string problem;         // why none are kept although they were asked for; empty where all is well
 };
 
 struct AnalyseResult {
@@ -22,6 +36,7 @@ struct AnalyseResult {
     std::vector<TablePicture> tables;  // to see how the layout fits, in the order of the layout's tables
     // What lies outside the limits of the profile or is incomplete, one sentence each; empty where all is within.
     std::vector<std::string> outside_limits;
+    KeptRecords records;
 };
 
 // survey: the folder, or its survey.toml. Writes nothing; see io/result_writer.hpp.

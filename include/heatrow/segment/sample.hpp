@@ -42,6 +42,9 @@ struct SampleOptions {
     double edge_px = 0.5;            // see kept_clear
 };
 
+// Sets and clears the flags that the options' limits decide, from what the slot says of itself.
+void judge_view(const SampleOptions& options, ModuleSlot& slot);
+
 // What holds for one frame.
 struct FrameCircumstances {
     // Of the camera during one detector time constant, m (velocity times time constant); NaN = not known: smear is not

@@ -1,0 +1,101 @@
+#include "scout_flights.hpp"
+
+#include "heatrow/georeference/flights.hpp"
+#include "heatrow/georeference/naming.hpp"
+#include "parallel_items.hpp"
+#include "place_frame.hpp"
+#include "read_frame.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace heatrow {
+namespace {
+
+// Everything that the alignment of the flight depends on; empty where nothing is kept, or a scout frame cannot be read.
+RecordKey scout_key(const SurveyInputs& inputs,
+                    const LayoutIndex& site,
+                    const std::vector<std::size_t>& flight,
+                    const std::vector<int>& chosen,
+                    SlotCache& cache) {
+    if (!cache.is_open()) {
+        return {};
+    }
+    KeyMaker key = cache.key(site);
+    for (const int place : chosen) {
+        const std::size_t frame = flight[static_cast<std::size_t>(place)];
+        const auto file = cache.look_up(inputs.files[frame].path);
+        if (!file) {
+            return {};
+        }
+        key.add(inputs.frames.priors[frame]);
+        key.add(known_camera_motion(inputs, frame));
+        key.add(file->sha256);
+    }
+    return key.make();
+}
+
+FlightAlignment scout_flight(const SurveyInputs& inputs,
+                             const LayoutIndex& site,
+                             const std::vector<std::size_t>& flight,
+                             int threads,
+                             const Progress& progress,
+                             SlotCache& cache) {
+    std::vector<FramePrior> priors;
+    for (const std::size_t frame : flight) {
+        priors.push_back(inputs.frames.priors[frame]);
+    }
+    const std::vector<int> chosen = choose_scout_frames(priors);
+    const RecordKey key = scout_key(inputs, site, flight, chosen, cache);
+    if (const auto kept = cache.find_alignment(key)) {
+        return *kept;
+    }
+    std::vector<tl::expected<AcceptedFrame, Rejection>> decoded(chosen.size(), tl::unexpected(Rejection{}));
+    for_each_item(chosen.size(), threads, "scouting the flight", progress, [&](std::size_t i) {
+        decoded[i] = read_accepted(inputs, flight[static_cast<std::size_t>(chosen[i])]);
+    });
+    std::vector<ScoutFrame> frames;
+    for (std::size_t i = 0; i < chosen.size(); ++i) {
+        if (decoded[i]) {
+            const std::size_t frame = flight[static_cast<std::size_t>(chosen[i])];
+            frames.push_back({&inputs.frames.priors[frame],
+                              std::as_const(decoded[i]->counts).view(),
+                              known_camera_motion(inputs, frame)});
+        }
+    }
+    AlignmentOptions options;
+    options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
+    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
+    options.for_each = [threads](std::size_t count, const std::function<void(std::size_t)>& work) {
+        for_each_item(count, threads, "", {}, work);
+    };
+    FlightAlignment alignment = align_flight(site, inputs.lens, frames, options);
+    cache.keep_alignment(key, alignment);
+    return alignment;
+}
+
+}  // namespace
+
+SurveyAlignment scout_flights(
+    const SurveyInputs& inputs, const LayoutIndex& site, int threads, const Progress& progress, SlotCache& cache) {
+    SurveyAlignment alignment;
+    if (inputs.settings.frames.placement == FrameSettings::Placement::corner_points) {
+        alignment.flights.push_back(fixed_by_points());
+        alignment.flight_of_frame.assign(inputs.files.size(), 0);
+        return alignment;
+    }
+    alignment.flight_of_frame = split_flights(inputs.frames.priors);
+    const int last = *std::max_element(alignment.flight_of_frame.begin(), alignment.flight_of_frame.end());
+    for (int flight = 0; flight <= last; ++flight) {
+        std::vector<std::size_t> frames;
+        for (std::size_t i = 0; i < alignment.flight_of_frame.size(); ++i) {
+            if (alignment.flight_of_frame[i] == flight) {
+                frames.push_back(i);
+            }
+        }
+        alignment.flights.push_back(scout_flight(inputs, site, frames, threads, progress, cache));
+    }
+    return alignment;
+}
+
+}  // namespace heatrow
