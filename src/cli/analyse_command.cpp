@@ -120,12 +120,16 @@ ExitCode AnalyseCommand::run() {
                 : cache_;
     }
     const AnalyseResult result = analyse(survey_, options);
-    write_results(result.record, result.facts, result.tables, out_, overwrite_);
+    const std::vector<std::string> remarks =
+        write_results(result.record, result.facts, result.tables, out_, overwrite_);
 
     if (!quiet_) {
         print_records(result.records);
         for (const std::string& note : result.record.notes) {
             fmt::print(stderr, "note: {}\n", note);
+        }
+        for (const std::string& remark : remarks) {
+            fmt::print(stderr, "note: {}\n", remark);
         }
         for (const std::string& breach : result.outside_limits) {
             fmt::print(stderr, "outside limits: {}\n", breach);

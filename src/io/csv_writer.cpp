@@ -3,17 +3,22 @@
 #include "heatrow/report/markup.hpp"
 #include "heatrow/report/number_text.hpp"
 
+#include <algorithm>
 #include <cassert>
 
 namespace heatrow {
 namespace {
 
+constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
 // What spreadsheets take for the beginning of a formula, and the apostrophe that marks text.
 constexpr std::string_view kDangerousFirst = "=+-@\t\r'";
 
 }  // namespace
 
-CsvWriter::CsvWriter(const std::vector<std::string_view>& columns) : columns_(columns.size()) {
+CsvWriter::CsvWriter(const std::vector<std::string_view>& columns, CsvDialect dialect)
+    : out_(dialect == CsvDialect::decimal_comma ? kByteOrderMark : std::string_view{}),
+      columns_(columns.size()),
+      dialect_(dialect) {
     for (const std::string_view column : columns) {
         text(column);
     }
@@ -22,7 +27,7 @@ CsvWriter::CsvWriter(const std::vector<std::string_view>& columns) : columns_(co
 
 void CsvWriter::separate() {
     if (fields_ > 0) {
-        out_ += ',';
+        out_ += dialect_ == CsvDialect::decimal_comma ? ';' : ',';
     }
     ++fields_;
 }
@@ -33,7 +38,7 @@ CsvWriter& CsvWriter::text(std::string_view value) {
     if (!safe.empty() && kDangerousFirst.find(safe.front()) != std::string_view::npos) {
         safe.insert(safe.begin(), '\'');
     }
-    if (safe.find_first_of(",\"\r\n") == std::string::npos) {
+    if (safe.find_first_of(dialect_ == CsvDialect::decimal_comma ? ";\"\r\n" : ",\"\r\n") == std::string::npos) {
         out_ += safe;
         return *this;
     }
@@ -50,7 +55,11 @@ CsvWriter& CsvWriter::text(std::string_view value) {
 
 CsvWriter& CsvWriter::number(double value, int decimals) {
     separate();
-    out_ += fixed_text(value, decimals);
+    std::string digits = fixed_text(value, decimals);
+    if (dialect_ == CsvDialect::decimal_comma) {
+        std::replace(digits.begin(), digits.end(), '.', ',');
+    }
+    out_ += digits;
     return *this;
 }
 

@@ -15,7 +15,7 @@ GeographicPoint place_of(const ReportModel& model, const Finding& finding) {
     return model.context.locate && place.allFinite() ? model.context.locate(place) : GeographicPoint{};
 }
 
-void write_place(CsvWriter& csv, const SurveyRecord& record, const Finding& finding) {
+void write_place(TableWriter& csv, const SurveyRecord& record, const Finding& finding) {
     const Module* module = finding.module == -1 ? nullptr : &record.layout.modules[at(finding.module)];
     csv.text(finding.id);
     csv.text(module == nullptr ? "" : module->id);
@@ -29,14 +29,14 @@ void write_place(CsvWriter& csv, const SurveyRecord& record, const Finding& find
     csv.text(module == nullptr ? "" : detail::table_name(record, *module));
 }
 
-void write_judgement(CsvWriter& csv, const Finding& finding) {
+void write_judgement(TableWriter& csv, const Finding& finding) {
     csv.text(to_string(finding.pattern)).number(finding.pattern_probability, 3);
     csv.text(finding.pattern_second ? to_string(*finding.pattern_second) : std::string_view{});
     csv.text(detail::substring_list(finding)).text(detail::cell_list(finding));
     csv.integer(static_cast<int>(finding.abnormality)).number(finding.class_probability, 3);
 }
 
-void write_numbers(CsvWriter& csv, const Finding& finding) {
+void write_numbers(TableWriter& csv, const Finding& finding) {
     csv.number(finding.delta_t.value.value(), 2).number(finding.delta_t.u95(), 2);
     csv.number(finding.delta_t_1000.value.value(), 2).number(finding.delta_t_1000.u95(), 2);
     csv.number(finding.exponent, 2);
@@ -48,46 +48,49 @@ void write_numbers(CsvWriter& csv, const Finding& finding) {
 
 }  // namespace
 
-std::string findings_csv(const ReportModel& model) {
-    CsvWriter csv({"finding",
-                   "module",
-                   "candidates",
-                   "string",
-                   "position",
-                   "table",
-                   "pattern",
-                   "pattern_probability",
-                   "pattern_second",
-                   "substrings",
-                   "cells",
-                   "class",
-                   "class_probability",
-                   "delta_t_k",
-                   "delta_t_u95_k",
-                   "delta_t_1000_k",
-                   "delta_t_1000_u95_k",
-                   "exponent",
-                   "t_hot_c",
-                   "t_reference_c",
-                   "reference",
-                   "time_utc",
-                   "irradiance_w_m2",
-                   "wind_m_s",
-                   "air_c",
-                   "load_fraction",
-                   "frames_used",
-                   "frames",
-                   "flags",
-                   "loss_w_low",
-                   "loss_w_high",
-                   "loss_rated_w_low",
-                   "loss_rated_w_high",
-                   "loss_kwh_year_low",
-                   "loss_kwh_year_high",
-                   "verdict",
-                   "longitude",
-                   "latitude",
-                   "evidence"});
+std::vector<std::string_view> finding_columns() {
+    return {"finding",
+            "module",
+            "candidates",
+            "string",
+            "position",
+            "table",
+            "pattern",
+            "pattern_probability",
+            "pattern_second",
+            "substrings",
+            "cells",
+            "class",
+            "class_probability",
+            "delta_t_k",
+            "delta_t_u95_k",
+            "delta_t_1000_k",
+            "delta_t_1000_u95_k",
+            "exponent",
+            "t_hot_c",
+            "t_reference_c",
+            "reference",
+            "time_utc",
+            "irradiance_w_m2",
+            "wind_m_s",
+            "air_c",
+            "load_fraction",
+            "frames_used",
+            "frames",
+            "flags",
+            "loss_w_low",
+            "loss_w_high",
+            "loss_rated_w_low",
+            "loss_rated_w_high",
+            "loss_kwh_year_low",
+            "loss_kwh_year_high",
+            "verdict",
+            "longitude",
+            "latitude",
+            "evidence"};
+}
+
+void write_findings(TableWriter& csv, const ReportModel& model) {
     const SurveyRecord& record = *model.record;
     for (const Finding& finding : record.findings) {
         write_place(csv, record, finding);
@@ -102,6 +105,11 @@ std::string findings_csv(const ReportModel& model) {
         csv.text(finding.evidence);
         csv.end_row();
     }
+}
+
+std::string findings_csv(const ReportModel& model, CsvDialect dialect) {
+    CsvWriter csv(finding_columns(), dialect);
+    write_findings(csv, model);
     return csv.str();
 }
 

@@ -12,6 +12,7 @@
 #include <proj.h>
 
 #include <algorithm>
+#include <cmath>
 
 namespace heatrow {
 namespace {
@@ -108,10 +109,33 @@ Json outputs(const fs::path& folder) {
 
 }  // namespace
 
+std::string run_id(const RunFacts& facts) {
+    constexpr std::size_t kDigits = 12;
+    std::string text = facts.program_version + "\n" + facts.command + "\n";
+    for (const auto& [key, value] : facts.settings) {
+        text += key + "=" + value + "\n";
+    }
+    for (const InputFact& input : facts.inputs) {
+        text += input.sha256 + "\n";
+    }
+    return sha256_of({reinterpret_cast<const std::uint8_t*>(text.data()), text.size()}).substr(0, kDigits);
+}
+
+std::string clock_text(const Clock& clock) {
+    std::string text = scale_text(clock);
+    if (clock.shift.count() != 0) {
+        const double shift_s = static_cast<double>(clock.shift.count()) / 1000.0;
+        text += fmt::format(
+            ", ran {} s {} ({})", std::abs(shift_s), shift_s > 0.0 ? "ahead" : "behind", clock.shift_source);
+    }
+    return text;
+}
+
 std::string manifest_text(const SurveyRecord& record, const RunFacts& facts, const fs::path& folder) {
     const Json manifest = {
         {"format", "heatrow-manifest"},
         {"format_version", 1},
+        {"run", run_id(facts)},
         {"program", {{"name", "heatrow"}, {"version", facts.program_version}, {"command", facts.command}}},
         {"libraries", libraries()},
         {"survey", {{"id", clean_utf8(record.survey_id)}, {"title", clean_utf8(record.title)}}},

@@ -5,25 +5,28 @@
 
 namespace heatrow {
 
-std::string modules_csv(const ReportModel& model) {
-    CsvWriter csv({"module",
-                   "string",
-                   "table",
-                   "assessed",
-                   "assessed_reason",
-                   "seen",
-                   "frames_used",
-                   "px_per_cell",
-                   "view_angle_deg",
-                   "t_module_c",
-                   "t_module_u95_c",
-                   "delta_t_1000_k",
-                   "hottest_cell",
-                   "hottest_cell_delta_t_1000_k",
-                   "class",
-                   "longitude",
-                   "latitude",
-                   "placement"});
+std::vector<std::string_view> module_columns() {
+    return {"module",
+            "string",
+            "table",
+            "assessed",
+            "assessed_reason",
+            "seen",
+            "frames_used",
+            "px_per_cell",
+            "view_angle_deg",
+            "t_module_c",
+            "t_module_u95_c",
+            "delta_t_1000_k",
+            "hottest_cell",
+            "hottest_cell_delta_t_1000_k",
+            "class",
+            "longitude",
+            "latitude",
+            "placement"};
+}
+
+void write_modules(TableWriter& csv, const ReportModel& model) {
     const SurveyRecord& record = *model.record;
     for (std::size_t i = 0; i < record.modules.size(); ++i) {
         const Module& module = record.layout.modules[i];
@@ -47,6 +50,11 @@ std::string modules_csv(const ReportModel& model) {
         csv.number(place.longitude_deg, 8).number(place.latitude_deg, 8).text(to_string(result.placement));
         csv.end_row();
     }
+}
+
+std::string modules_csv(const ReportModel& model, CsvDialect dialect) {
+    CsvWriter csv(module_columns(), dialect);
+    write_modules(csv, model);
     return csv.str();
 }
 

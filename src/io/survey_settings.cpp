@@ -4,6 +4,7 @@
 #include "electrical_settings.hpp"
 #include "heatrow/core/error.hpp"
 #include "pose_settings.hpp"
+#include "statement_settings.hpp"
 #include "toml_section.hpp"
 #include "work_list_settings.hpp"
 
@@ -83,7 +84,8 @@ Clock read_clock(const TomlSection& owner) {
 }
 
 SiteSettings read_site(const TomlSection& root, const std::filesystem::path& folder) {
-    const TomlSection section = root.section("site", {"layout", "module_types", "elevation", "origin", "specific_yield_kwh_kw"});
+    const TomlSection section =
+        root.section("site", {"layout", "module_types", "elevation", "origin", "specific_yield_kwh_kw"});
     SiteSettings site;
     site.layout = path_in(folder, section.text("layout"));
     if (const auto types = section.optional_text("module_types")) {
@@ -152,32 +154,38 @@ CameraSettings read_camera(const TomlSection& section, const std::filesystem::pa
     return camera;
 }
 
-std::vector<CameraSettings> read_cameras(const TomlSection& root, const std::filesystem::path& folder) {
+std::vector<CameraSettings> read_cameras(const TomlSection& root,
+                                         const std::filesystem::path& folder,
+                                         std::vector<InstrumentStatement>& stated) {
+    std::vector<std::string_view> keys = {"id",
+                                          "kind",
+                                          "width_px",
+                                          "height_px",
+                                          "native_width_px",
+                                          "focal_px",
+                                          "principal_point_px",
+                                          "distortion",
+                                          "time_constant_ms",
+                                          "noise_k",
+                                          "blur_sigma_px",
+                                          "f_number",
+                                          "pixel_um",
+                                          "band_um",
+                                          "response",
+                                          "flat_field",
+                                          "clock"};
+    const auto described_by = instrument_keys();
+    keys.insert(keys.end(), described_by.begin(), described_by.end());
     std::vector<CameraSettings> cameras;
-    for (const TomlSection& section : root.sections("camera",
-                                                    {"id",
-                                                     "kind",
-                                                     "width_px",
-                                                     "height_px",
-                                                     "native_width_px",
-                                                     "focal_px",
-                                                     "principal_point_px",
-                                                     "distortion",
-                                                     "time_constant_ms",
-                                                     "noise_k",
-                                                     "blur_sigma_px",
-                                                     "f_number",
-                                                     "pixel_um",
-                                                     "band_um",
-                                                     "response",
-                                                     "flat_field",
-                                                     "clock"})) {
+    for (const TomlSection& section : root.sections("camera", keys)) {
         CameraSettings camera = read_camera(section, folder);
         for (const CameraSettings& earlier : cameras) {
             if (earlier.id == camera.id) {
                 section.fail("id", fmt::format("\"{}\" names two cameras", camera.id), "Give each camera its own id");
             }
         }
+        stated.push_back(read_instrument(
+            section, camera.kind == CameraSettings::Kind::thermal ? "thermal frames" : "visible frames"));
         cameras.push_back(std::move(camera));
     }
     if (cameras.empty()) {
@@ -305,13 +313,23 @@ const CameraSettings& SurveySettings::frame_camera() const {
 
 SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file) {
     const TomlDocument document(text, file, std::string(kFailed));
-    const TomlSection root = document.root(
-        {"survey", "site", "camera", "frames", "visible_frames", "poses", "temperature", "conditions", "electrical", "work_list"});
+    const TomlSection root = document.root({"survey",
+                                            "site",
+                                            "camera",
+                                            "instrument",
+                                            "frames",
+                                            "visible_frames",
+                                            "poses",
+                                            "temperature",
+                                            "conditions",
+                                            "electrical",
+                                            "output",
+                                            "work_list"});
     SurveySettings settings;
     settings.file = file;
     settings.folder = file.parent_path();
 
-    const TomlSection survey = root.section("survey", {"id", "title", "profile"});
+    const TomlSection survey = root.section("survey", survey_keys());
     settings.id = survey.text("id");
     if (!is_plain_id(settings.id)) {
         survey.fail(
@@ -320,8 +338,12 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
     settings.title = survey.optional_text("title").value_or(settings.id);
     settings.profile = survey.optional_text("profile").value_or(settings.profile);
     settings.work_list = read_work_list_settings(root);
+    settings.stated = read_survey_statement(survey);
     settings.site = read_site(root, settings.folder);
-    settings.cameras = read_cameras(root, settings.folder);
+    settings.cameras = read_cameras(root, settings.folder, settings.stated.instruments);
+    for (InstrumentStatement& instrument : read_instruments(root)) {
+        settings.stated.instruments.push_back(std::move(instrument));
+    }
     if (const auto poses = root.optional_section("poses", pose_keys())) {
         settings.poses = read_pose_settings(*poses, settings.folder);
         settings.poses.flight_log_clock = read_clock(*poses);
@@ -338,6 +360,9 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
     if (const auto electrical = root.optional_section("electrical", electrical_keys())) {
         settings.electrical = read_electrical_settings(*electrical, settings.folder);
         settings.electrical->clock = read_clock(*electrical);
+    }
+    if (const auto output = root.optional_section("output", {"decimal_comma"})) {
+        settings.decimal_comma_tables = output->optional_boolean("decimal_comma").value_or(false);
     }
     return settings;
 }

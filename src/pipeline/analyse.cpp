@@ -3,6 +3,7 @@
 #include "assemble.hpp"
 #include "condition_limits.hpp"
 #include "effective_settings.hpp"
+#include "finding_crops.hpp"
 #include "frame_pass.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
@@ -100,6 +101,7 @@ RunFacts run_facts(const SurveyInputs& inputs,
     }
     facts.settings = effective_settings(inputs.settings);
     facts.work_list = inputs.settings.work_list;
+    facts.decimal_comma_tables = inputs.settings.decimal_comma_tables;
     for (const CameraSettings& camera : inputs.settings.cameras) {
         facts.clocks.push_back({"camera " + camera.id, camera.clock});
     }
@@ -136,6 +138,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     result.record.notes.insert(result.record.notes.end(), named.notes.begin(), named.notes.end());
     result.tables = make_table_strips(inputs, outcomes, result.record, options.threads, options.progress);
     result.facts = run_facts(inputs, outcomes, options);
+    result.facts.crops = make_finding_crops(inputs, result.record, options.threads, options.progress);
     result.outside_limits = find_breaches(result.record);
     result.records = {frames_kept, outcomes.size(), cache.path(), cache.problem()};
     return result;

@@ -149,6 +149,7 @@ SurveyRecord assemble_record(const SurveyInputs& inputs,
     record.title = inputs.settings.title;
     record.profile_id = inputs.profile.id;
     record.profile_version = inputs.profile.version;
+    record.stated = inputs.settings.stated;
     record.layout = inputs.layout;
     record.notes = inputs.notes;
     for (std::size_t i = 0; i < outcomes.size(); ++i) {

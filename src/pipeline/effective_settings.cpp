@@ -183,6 +183,7 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
     out.text("survey.id", settings.id);
     out.text("survey.title", settings.title);
     out.text("survey.profile", settings.profile);
+    out.text("output.decimal_comma", settings.decimal_comma_tables ? "true" : "false");
     out.path("site.layout", settings.site.layout);
     if (settings.site.module_types) {
         out.path("site.module_types", *settings.site.module_types);

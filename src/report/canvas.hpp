@@ -47,6 +47,9 @@ std::unique_ptr<Canvas> make_png_canvas(double width, double height, double scal
 // A PNG of the pixels alone.
 std::string encode_png(const Image<Colour>& pixels);
 
+// Lines at 45 degrees across a convex area, `spacing` apart.
+std::vector<Polyline> hatch_lines(const Polyline& convex, double spacing);
+
 Polyline rectangle(double x, double y, double width, double height);
 
 }  // namespace heatrow

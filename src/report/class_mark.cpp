@@ -3,6 +3,8 @@
 #include "svg.hpp"
 
 #include <array>
+#include <cmath>
+#include <numbers>
 
 namespace heatrow {
 
@@ -28,6 +30,36 @@ std::string class_mark_svg(AbnormalityClass abnormality, double x, double y, dou
                  "\" stroke-width=\"1.2\" stroke-linejoin=\"round\"");
     svg.text(0.0, mark.number_y, mark.number, {10.0, mark.number_fill, Anchor::middle, true});
     return svg.close_group().str();
+}
+
+void draw_class_mark(Canvas& canvas, AbnormalityClass abnormality, double x, double y, double scale) {
+    const ClassMark& mark = class_mark(abnormality);
+    Polyline outline;
+    switch (abnormality) {
+        case AbnormalityClass::none: {
+            constexpr int kSides = 36;
+            for (int i = 0; i < kSides; ++i) {
+                const double turn = 2.0 * std::numbers::pi * i / kSides;
+                outline.emplace_back(7.0 * std::cos(turn), 7.0 * std::sin(turn));
+            }
+            break;
+        }
+        case AbnormalityClass::thermal:
+            outline = {{0.0, -9.0}, {9.0, 7.0}, {-9.0, 7.0}};
+            break;
+        case AbnormalityClass::safety_relevant:
+            outline = {{0.0, -9.5}, {9.5, 0.0}, {0.0, 9.5}, {-9.5, 0.0}};
+            break;
+    }
+    for (Eigen::Vector2d& point : outline) {
+        point = Eigen::Vector2d(x, y) + scale * point;
+    }
+    canvas.fill(outline, mark.fill);
+    canvas.stroke({outline}, {.colour = kInk, .width = 1.2 * scale, .closed = true});
+    canvas.text(x,
+                y + scale * mark.number_y,
+                mark.number,
+                {.size = 10.0 * scale, .fill = mark.number_fill, .anchor = Anchor::middle, .bold = true});
 }
 
 std::string ambiguous_mark_svg(double x, double y) {

@@ -1,6 +1,7 @@
 // Marks of the classes of abnormality: a shape and a number each, so that no colour is needed to read them.
 #pragma once
 
+#include "canvas.hpp"
 #include "heatrow/core/finding.hpp"
 
 #include <string>
@@ -23,6 +24,8 @@ const ClassMark& class_mark(AbnormalityClass abnormality);
 
 // The mark as an SVG group at (x, y), scaled.
 std::string class_mark_svg(AbnormalityClass abnormality, double x, double y, double scale = 1.0);
+// The same on any canvas, its middle at (x, y).
+void draw_class_mark(Canvas& canvas, AbnormalityClass abnormality, double x, double y, double scale = 1.0);
 // A module that may be one of several: a dashed circle with a question mark.
 std::string ambiguous_mark_svg(double x, double y);
 

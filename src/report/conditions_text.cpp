@@ -44,6 +44,19 @@ std::string parts_text(const Finding& finding) {
 
 }  // namespace
 
+std::string limit_outcome_text(const LimitResult& limit, std::size_t frames) {
+    const std::string of = std::to_string(frames) + (frames == 1 ? " frame" : " frames");
+    const auto unknown = static_cast<std::size_t>(limit.frames_unknown);
+    if (limit.frames_outside > 0) {
+        return "outside in " + std::to_string(limit.frames_outside) + " of " + of;
+    }
+    if (unknown == frames) {
+        return "not recorded";
+    }
+    return unknown == 0 ? "inside in all " + of
+                        : "inside in " + std::to_string(frames - unknown) + " of " + of + ", others not recorded";
+}
+
 std::string range_text(const ValueRange& range, int decimals, std::string_view unit) {
     const std::string low = fixed_text(range.low, decimals);
     const std::string high = fixed_text(range.high, decimals);

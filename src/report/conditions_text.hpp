@@ -23,6 +23,8 @@ std::string finding_headline(const SurveyRecord& record, const Finding& finding)
 // Evidence, probabilities, temperatures, candidates, flags.
 std::string finding_detail(const SurveyRecord& record, const Finding& finding);
 
+// "inside in all 9 frames", "outside in 2 of 9 frames", "not recorded".
+std::string limit_outcome_text(const LimitResult& limit, std::size_t frames);
 // "842 to 850 W/m²", one value where both ends read the same, "unknown".
 std::string range_text(const ValueRange& range, int decimals, std::string_view unit);
 // "2026-06-17 11:02:00".

@@ -240,9 +240,7 @@ std::string conditions(const ReportModel& model) {
         "<th scope=\"col\">Source</th></tr></thead><tbody>\n";
     const std::size_t frames = model.record->frames.size();
     for (const LimitResult& limit : model.limits) {
-        const std::string outcome = limit.frames_outside == 0 ? "met in all " + std::to_string(frames) + " frames"
-                                                              : "not met in " + std::to_string(limit.frames_outside) +
-                                                                    " of " + std::to_string(frames) + " frames";
+        const std::string outcome = limit_outcome_text(limit, frames);
         out += "<tr><td>" + escape_xml(limit.line.name) + "</td><td>" + escape_xml(limit.line.limit) + "</td><td>" +
                escape_xml(outcome) + "</td><td>" + escape_xml(limit.line.source) + "</td></tr>\n";
     }

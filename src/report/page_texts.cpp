@@ -1,8 +1,17 @@
 #include "page_texts.hpp"
 
 #include "heatrow/report/markup.hpp"
+#include "heatrow/report/report_texts.hpp"
 
 namespace heatrow {
+
+std::span<const TextPair> report_terms() {
+    return kTerms;
+}
+
+std::span<const std::string_view> report_cautions() {
+    return kCautionTexts;
+}
 
 std::string caution_items() {
     std::string out;

@@ -57,6 +57,29 @@ inline constexpr std::array<TextPair, 10> kTerms = {{
      "A module that may be one of several is marked with a question mark, and its finding lists the candidates."},
 }};
 
+inline constexpr std::array<std::string_view, 5> kUncertaintyTexts = {{
+    "± is the half width of a 95 % interval: 1.96 standard uncertainties, taken as normal.",
+    "Into a temperature go the camera's offset and gain, its noise, the emissivity of the front, the reflected sky, "
+    "the "
+    "path through the air, and the share of light that the lens spreads from a small area.",
+    "In a difference within a frame the camera's offset and most of what is common to both parts cancel; gain, spread "
+    "of "
+    "light, emissivity by angle and the scatter between views remain.",
+    "Scaling to 1000 W/m² adds the uncertainty of the irradiance and the range of the exponent.",
+    "Temperatures stated here are those of the module's front, as the frames' apparent temperatures and the stated "
+    "emissivity and reflected temperature give them.",
+}};
+
+inline constexpr std::array<std::string_view, 5> kLimitationTexts = {{
+    "Thermography shows what is warm at the hour of the survey. Faults that do not warm the front then are not found.",
+    "A module without a finding was not warmer than its like beyond the limits of the profile; it is not thereby "
+    "certified.",
+    "Where no electrical reading tells the load, a string that delivered little shows less than it would under load.",
+    "Small hot points are averaged over the pixels that they fill: their true temperature is higher than the one given "
+    "(flag: lower bound).",
+    "Causes are named by what the thermal pattern supports. Shade, dirt and broken glass need a look at the module.",
+}};
+
 inline constexpr std::array<std::string_view, 6> kCautionTexts = {{
     "PV arrays are live whenever there is light, also when the inverter is off. Voltages can be lethal.",
     "Never open a connector or a fuse under load: the arc does not go out by itself.",

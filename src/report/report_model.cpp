@@ -158,10 +158,22 @@ void count_frames(ReportModel& model) {
     model.conditions = summarise(*model.record, scored.empty() ? all : scored);
 }
 
+bool is_recorded(const FrameConditions& conditions, Flag flag) {
+    switch (flag) {
+        case Flag::wind_above_maximum:
+            return conditions.wind.is_known();
+        case Flag::cloud_above_maximum:
+            return std::isfinite(conditions.cloud_okta);
+        default:
+            return conditions.irradiance.is_known();
+    }
+}
+
 void hold_against_limits(ReportModel& model) {
     for (const LimitLine& line : model.context.limits) {
-        LimitResult result{line, 0};
+        LimitResult result{line};
         for (const FrameResult& frame : model.record->frames) {
+            result.frames_unknown += is_recorded(frame.conditions, line.flag) ? 0 : 1;
             result.frames_outside += frame.conditions.flags.has(line.flag) ? 1 : 0;
         }
         model.limits.push_back(result);

@@ -107,14 +107,19 @@ std::vector<Eigen::Vector2d> outline_px(const PlanFrame& frame, const Module& mo
     return outline;
 }
 
-void draw_metre_bar(Svg& svg, const PlanFrame& frame, const PlanBox& box) {
-    constexpr double kLongestPx = 70.0;
-    const double longest_m = kLongestPx / frame.pixels_per_metre();
+double round_length_m(const PlanFrame& frame, double longest_px) {
+    const double longest_m = longest_px / frame.pixels_per_metre();
     const double decade = std::pow(10.0, std::floor(std::log10(longest_m)));
     double length_m = decade;
     for (const double step : {2.0, 5.0}) {
         length_m = step * decade <= longest_m ? step * decade : length_m;
     }
+    return length_m;
+}
+
+void draw_metre_bar(Svg& svg, const PlanFrame& frame, const PlanBox& box) {
+    constexpr double kLongestPx = 70.0;
+    const double length_m = round_length_m(frame, kLongestPx);
     const double end = 8.0 + length_m * frame.pixels_per_metre();
     const double y = box.height - 7.0;
     svg.path("M8 " + px(y - 3.0) + "v3H" + px(end) + "v-3",
@@ -130,10 +135,9 @@ void draw_north_arrow(Svg& svg, const PlanBox& box) {
     svg.close_group();
 }
 
-std::string site_base_path(const SurveyRecord& record) {
+std::vector<std::vector<Eigen::Vector2d>> table_outlines_px(const SurveyRecord& record, const PlanFrame& frame) {
     const Layout& layout = record.layout;
-    const PlanFrame frame = site_frame(record);
-    std::string d;
+    std::vector<std::vector<Eigen::Vector2d>> outlines;
     for (const Table& table : layout.tables) {
         std::vector<Eigen::Vector2d> corners;
         for (const int module : table.modules) {
@@ -141,11 +145,21 @@ std::string site_base_path(const SurveyRecord& record) {
             corners.insert(corners.end(), outline.begin(), outline.end());
         }
         if (!corners.empty()) {
-            d += polygon_path(convex_hull(std::move(corners)));
+            outlines.push_back(convex_hull(std::move(corners)));
         }
     }
     for (const Module& module : layout.modules) {
-        d += module.table == -1 ? polygon_path(outline_px(frame, module)) : std::string{};
+        if (module.table == -1) {
+            outlines.push_back(outline_px(frame, module));
+        }
+    }
+    return outlines;
+}
+
+std::string site_base_path(const SurveyRecord& record) {
+    std::string d;
+    for (const auto& outline : table_outlines_px(record, site_frame(record))) {
+        d += polygon_path(outline);
     }
     return d;
 }

@@ -43,6 +43,10 @@ class PlanFrame {
 };
 
 std::vector<Eigen::Vector2d> outline_px(const PlanFrame& frame, const Module& module);
+// Every table's outline (convex), and every module without a table.
+std::vector<std::vector<Eigen::Vector2d>> table_outlines_px(const SurveyRecord& record, const PlanFrame& frame);
+// The longest of 1, 2, 5, 10, 20, ... m that is at most `longest_px` long.
+double round_length_m(const PlanFrame& frame, double longest_px);
 // A bar of a round length, at the lower left.
 void draw_metre_bar(Svg& svg, const PlanFrame& frame, const PlanBox& box);
 void draw_north_arrow(Svg& svg, const PlanBox& box);

@@ -69,8 +69,4 @@ std::unique_ptr<Canvas> make_svg_canvas(double width, double height) {
     return std::make_unique<SvgCanvas>(width, height);
 }
 
-Polyline rectangle(double x, double y, double width, double height) {
-    return {{x, y}, {x + width, y}, {x + width, y + height}, {x, y + height}};
-}
-
 }  // namespace heatrow

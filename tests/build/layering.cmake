@@ -21,7 +21,7 @@ set(uses_io ${domain})
 set(uses_pipeline ${domain} vision io)
 set(uses_cli ${domain} vision io pipeline)
 
-set(libraries_io "fmt/|nlohmann/|toml\\+\\+/|gdal|ogr|cpl_|proj|date/|openssl/|libdeflate|fcntl|unistd|sys/")
+set(libraries_io "fmt/|nlohmann/|toml\\+\\+/|gdal|ogr|cpl_|proj|date/|openssl/|libdeflate|xlsxwriter|fcntl|unistd|sys/")
 set(libraries_report "cairo|pango/|png.h|libdeflate.h")
 set(libraries_vision "opencv2/")
 set(libraries_pipeline "fmt/|tbb/|oneapi/")

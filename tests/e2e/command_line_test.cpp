@@ -17,6 +17,7 @@ TEST_CASE("help: every command explains itself with examples on stdout", "[e2e]"
     const auto all = heatrow::testing::heatrow({"--help"});
     CHECK(all.exit_code == 0);
     CHECK_THAT(all.out, Contains("inspect") && Contains("analyse") && Contains("measure") && Contains("Exit codes"));
+    CHECK_THAT(all.out, Contains("arrays are live") && Contains("never open a connector"));
 }
 
 TEST_CASE("version: one line", "[e2e]") {

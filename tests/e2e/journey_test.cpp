@@ -42,7 +42,7 @@ TEST_CASE("analyse: frames to defect maps, and the grader finds them right", "[e
     CHECK(summary["frames_scored"] == summary["frames"]);
     CHECK(summary["modules_assessed"].get<int>() > 0);
     for (const char* name :
-         {"survey.gpkg", "findings.csv", "modules.csv", "report.html", "manifest.json", "tables/R1-T1.png"}) {
+         {"survey.gpkg", "findings.csv", "modules.csv", "report.html", "report.pdf", "manifest.json", "tables/R1-T1.png"}) {
         CAPTURE(name);
         CHECK(fs::file_size(copy.result() / name) > 0);
     }

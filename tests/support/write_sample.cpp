@@ -1,5 +1,6 @@
 // write_sample FOLDER [STRINGS MODULES]: the result folder of the invented survey, for the tests in other programs.
 #include "heatrow/io/result_writer.hpp"
+#include "support/sample_crops.hpp"
 #include "support/sample_facts.hpp"
 #include "support/sample_record.hpp"
 
@@ -18,8 +19,10 @@ int main(int argc, char** argv) {
         options.modules_per_string = std::atoi(argv[3]);
     }
     try {
-        heatrow::write_results(
-            heatrow::testing::sample_record(options), heatrow::testing::sample_facts(), {}, argv[1], true);
+        const heatrow::SurveyRecord record = heatrow::testing::sample_record(options);
+        heatrow::RunFacts facts = heatrow::testing::sample_facts();
+        facts.crops = heatrow::testing::sample_crops(record);
+        heatrow::write_results(record, facts, {}, argv[1], true);
     } catch (const std::exception& error) {
         std::cerr << error.what() << "\n";
         return 1;

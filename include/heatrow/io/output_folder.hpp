@@ -6,8 +6,8 @@
 
 namespace heatrow {
 
-// Throws Error(output) if the path exists and `overwrite` is false, or if it exists and is not a result folder (a folder
-// with a manifest.json, or an empty one). Lets a command refuse before its work rather than after.
+// Throws Error(output) if the path exists and `overwrite` is false, or if it exists and is not a result folder (a
+// folder with a manifest.json, or an empty one). Lets a command refuse before its work rather than after.
 void require_free_output(const std::filesystem::path& final_path, bool overwrite);
 
 // Files are written into a folder of another name beside the final one; `publish` makes them durable and puts the

@@ -5,10 +5,11 @@
 #include "heatrow/core/units.hpp"
 #include "heatrow/io/conditions_log.hpp"
 #include "heatrow/io/electrical_log.hpp"
+#include "heatrow/io/work_list_files.hpp"
 #include "heatrow/io/written_pose.hpp"
 #include "heatrow/radiometry/blackbody.hpp"
 #include "heatrow/radiometry/encoding.hpp"
-#include "heatrow/io/work_list_files.hpp"
+#include "heatrow/record/survey_statement.hpp"
 #include "heatrow/site/layout.hpp"
 
 #include <array>
@@ -118,6 +119,7 @@ struct SurveySettings {
     std::string id;
     std::string title;
     std::string profile = "field-practice";
+    SurveyStatement stated;  // of [survey], [[camera]] and [[instrument]]
     SiteSettings site;
     WorkListSettings work_list;
     std::vector<CameraSettings> cameras;
@@ -127,6 +129,7 @@ struct SurveySettings {
     TemperatureSettings temperature;
     ConditionsSettings conditions;
     std::optional<ElectricalSettings> electrical;
+    bool decimal_comma_tables = false;  // findings-eu.csv and modules-eu.csv too
 
     // The camera that took the frames.
     [[nodiscard]] const CameraSettings& frame_camera() const;

@@ -10,6 +10,7 @@
 #include "heatrow/core/placed_view.hpp"
 #include "heatrow/core/rejection.hpp"
 #include "heatrow/core/uncertain.hpp"
+#include "heatrow/record/survey_statement.hpp"
 #include "heatrow/site/layout.hpp"
 
 namespace heatrow {
@@ -65,6 +66,7 @@ struct SurveyRecord {
     std::string title;
     std::string profile_id;
     std::string profile_version;
+    SurveyStatement stated;
     Layout layout;
     std::vector<FrameResult> frames;    // in frame order
     std::vector<PlacedView> views;      // by frame, then module

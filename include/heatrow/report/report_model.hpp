@@ -3,13 +3,17 @@
 
 #include "heatrow/record/survey_record.hpp"
 #include "heatrow/report/difference_scale.hpp"
+#include "heatrow/report/finding_crop.hpp"
 
 #include <Eigen/Core>
 
 #include <array>
+#include <cstdint>
 #include <functional>
+#include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace heatrow {
@@ -26,6 +30,25 @@ struct LimitLine {
     std::string limit;                           // e.g. "at least 600 W/m²"
     std::string source;                          // e.g. "IEC TS 62446-3, minimum irradiance rule"
     Flag flag = Flag::irradiance_below_minimum;  // raised where it is not met
+    double value = kNaN;                         // of the limit, in the unit that the quantity is drawn in
+};
+
+// Which difference makes which class, for one pattern.
+struct RuleLine {
+    Pattern pattern = Pattern::hot_cell;
+    KelvinDelta class_2_from{kNaN};
+    KelvinDelta class_3_from{kNaN};
+    double exponent_low = kNaN;
+    double exponent_high = kNaN;
+    std::string source;
+};
+
+// One file that was read.
+struct InputLine {
+    std::string role;
+    std::string name;
+    std::uint64_t bytes = 0;
+    std::string sha256;
 };
 
 // What the record does not know.
@@ -34,6 +57,12 @@ struct ReportContext {
     std::string profile_title;
     std::vector<LimitLine> limits;
     std::function<GeographicPoint(const Eigen::Vector3d& point_in_site)> locate;  // may be empty
+    std::string run_id = {};
+    std::vector<RuleLine> rules = {};
+    std::vector<std::pair<std::string, std::string>> settings = {};  // key, value
+    std::vector<std::pair<std::string, std::string>> clocks = {};    // device, clock in words
+    std::vector<InputLine> inputs = {};
+    std::span<const FindingCrop> crops = {};  // owned elsewhere
 };
 
 // Range of a quantity over frames; NaN where nothing is known.
@@ -73,6 +102,7 @@ struct ReasonCount {
 struct LimitResult {
     LimitLine line;
     int frames_outside = 0;
+    int frames_unknown = 0;  // in which the quantity was not recorded
 };
 
 struct ReportModel {

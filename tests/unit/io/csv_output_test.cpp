@@ -54,6 +54,26 @@ TEST_CASE("csv output: quoting as of RFC 4180, no formulas", "[io]") {
     CHECK(join_names({"a", "b|c", "d\\"}) == "a|b\\|c|d\\\\");
 }
 
+TEST_CASE("csv output: the decimal-comma dialect", "[io]") {
+    CsvWriter csv({"a", "b"}, CsvDialect::decimal_comma);
+    csv.text("with, comma").number(-1.5, 2);
+    csv.end_row();
+    csv.text("semi;colon").integer(7);
+    csv.end_row();
+    csv.text("=1+2").number(kNaN, 1);
+    csv.end_row();
+    CHECK(csv.str() ==
+          "\xEF\xBB\xBF"
+          "a;b\r\nwith, comma;-1,50\r\n\"semi;colon\";7\r\n'=1+2;\r\n");
+    const SurveyRecord record = testing::sample_record();
+    const std::string table = findings_csv(model_of(record), CsvDialect::decimal_comma);
+    CHECK_THAT(table,
+               StartsWith("\xEF\xBB\xBF"
+                          "finding;module;"));
+    CHECK_THAT(table, Contains(";31,00;"));
+    CHECK(modules_csv(model_of(record), CsvDialect::decimal_comma).size() > 100);
+}
+
 TEST_CASE("csv output: findings.csv has the columns of its format and one row a finding", "[io]") {
     const SurveyRecord record = testing::sample_record();
     const std::vector<std::string> lines = lines_of(findings_csv(model_of(record)));

@@ -3,6 +3,7 @@
 #include "heatrow/io/output_folder.hpp"
 #include "heatrow/io/sha256.hpp"
 #include "support/check_error.hpp"
+#include "support/sample_crops.hpp"
 #include "support/sample_facts.hpp"
 #include "support/sample_record.hpp"
 #include "support/temp_folder.hpp"
@@ -49,14 +50,21 @@ TEST_CASE("result writer: the whole folder, the same bytes twice", "[io]") {
     const testing::TempFolder temp;
     const SurveyRecord record = testing::sample_record();
     const std::vector<TablePicture> tables{{"T/1", "picture"}, {"t?1", "another"}};
-    write_results(record, testing::sample_facts(), tables, temp.path() / "a", false);
-    write_results(record, testing::sample_facts(), tables, temp.path() / "b", false);
+    RunFacts facts = testing::sample_facts();
+    facts.crops = testing::sample_crops(record);
+    facts.decimal_comma_tables = true;
+    write_results(record, facts, tables, temp.path() / "a", false);
+    write_results(record, facts, tables, temp.path() / "b", false);
     const auto files = contents(temp.path() / "a");
     CHECK(files == contents(temp.path() / "b"));
     for (const char* name : {"survey.gpkg",
                              "findings.csv",
                              "modules.csv",
+                             "findings-eu.csv",
+                             "modules-eu.csv",
+                             "findings.xlsx",
                              "report.html",
+                             "report.pdf",
                              "manifest.json",
                              "worklist.csv",
                              "worklist-class-3.gpx",

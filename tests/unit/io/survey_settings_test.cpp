@@ -306,3 +306,26 @@ TEST_CASE("pose settings: what does not go together is refused") {
     CHECK_THAT(pose_complaint("poses = \"p.csv\"\n", "columns = { yow = \"x\" }\n"),
                Contains("yow") && Contains("yaw"));
 }
+
+TEST_CASE("survey settings: what is stated of people, plant and instruments") {
+    const SurveySettings settings = parse(with(
+        with(kLeast, "[site]", "client = \"A\"\ninspector = { name = \"B\", qualification = \"level 2\" }\n[site]"),
+        "focal_px = 1125.0\n",
+        "focal_px = 1125.0\nmodel = \"C\"\ncalibrated = \"2026-03-04\"\n"
+        "[[instrument]]\nmeasures = \"air_temperature\"\nserial = \"0042\"\n"
+        "[output]\ndecimal_comma = true\n"));
+    CHECK(settings.stated.client == "A");
+    CHECK(settings.stated.inspector.qualification == "level 2");
+    CHECK(settings.stated.analyst.name.empty());
+    REQUIRE(settings.stated.instruments.size() == 2);
+    CHECK(settings.stated.instruments[0].measures == "thermal frames");
+    CHECK(settings.stated.instruments[0].calibrated == "2026-03-04");
+    CHECK(settings.stated.instruments[1].measures == "air temperature");
+    CHECK(settings.stated.instruments[1].serial == "0042");
+    CHECK(settings.decimal_comma_tables);
+    const auto instrument = [](const std::string& keys) { return complaint(kLeast + "[[instrument]]\n" + keys); };
+    CHECK_THAT(instrument("serial = \"1\"\n"), Contains("measures"));
+    CHECK_THAT(instrument("measures = \"rain\"\n"), Contains("rain") && Contains("irradiance"));
+    CHECK_THAT(instrument("measures = \"wind\"\ncalibrated = \"2026-02-30\"\n"), Contains("is no date"));
+    CHECK_THAT(complaint(with(kLeast, "[site]", "cliient = \"A\"\n[site]")), Contains("client"));
+}

@@ -75,3 +75,22 @@ TEST_CASE("survey record: names are there once, findings are ordered", "[record]
                Contains("order of their classes"));
     CHECK_THAT(breach_after([](SurveyRecord& r) { r.frames[7].scored = true; }), Contains("scored although"));
 }
+
+TEST_CASE("survey statement: what is missing is listed", "[record]") {
+    SurveyStatement stated;
+    CHECK_THAT(not_stated(stated), Catch::VectorContains(std::string("inspector")));
+    CHECK_THAT(not_stated(stated), Catch::VectorContains(std::string("instrument for irradiance")));
+    stated.client = "A";
+    stated.plant = "B";
+    stated.address = "C";
+    stated.capacity = "1 MWp";
+    stated.purpose = "D";
+    stated.procedure = "E";
+    stated.inspector = stated.analyst = stated.reviewer = {"F", "level 2", ""};
+    for (const char* measures : {"thermal frames", "irradiance", "wind", "air temperature"}) {
+        stated.instruments.push_back({measures, "G", "H", "1", "", "2026-01-02", "7"});
+    }
+    CHECK(not_stated(stated).empty());
+    stated.instruments[1].calibrated.clear();
+    CHECK(not_stated(stated) == std::vector<std::string>{"calibration date of the instrument for irradiance"});
+}

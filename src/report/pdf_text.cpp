@@ -1,0 +1,127 @@
+#include "pdf_text.hpp"
+
+#include "heatrow/report/markup.hpp"
+#include "pango_handles.hpp"
+
+#include <algorithm>
+
+namespace heatrow {
+namespace {
+
+struct AttributesEnd {
+    void operator()(PangoAttrList* list) const { pango_attr_list_unref(list); }
+};
+
+constexpr double in_points(int pango_units) {
+    return static_cast<double>(pango_units) / PANGO_SCALE;
+}
+
+PangoWeight pango_weight(Weight weight) {
+    return weight == Weight::normal   ? PANGO_WEIGHT_NORMAL
+           : weight == Weight::medium ? PANGO_WEIGHT_MEDIUM
+                                      : PANGO_WEIGHT_SEMIBOLD;
+}
+
+PangoAlignment pango_alignment(Anchor anchor) {
+    return anchor == Anchor::start ? PANGO_ALIGN_LEFT : anchor == Anchor::end ? PANGO_ALIGN_RIGHT : PANGO_ALIGN_CENTER;
+}
+
+TextLayout lay_out(cairo_t* context, const std::string& text, const TextLook& look, double width) {
+    TextLayout layout(pango_cairo_create_layout(context));
+    const FontDescription font(pango_font_description_new());
+    pango_font_description_set_family(font.get(), std::string(kPageFaces).c_str());
+    pango_font_description_set_absolute_size(font.get(), look.size * PANGO_SCALE);
+    pango_font_description_set_weight(font.get(), pango_weight(look.weight));
+    pango_layout_set_font_description(layout.get(), font.get());
+    if (look.even_digits) {
+        const std::unique_ptr<PangoAttrList, AttributesEnd> attributes(pango_attr_list_new());
+        pango_attr_list_insert(attributes.get(), pango_attr_font_features_new("tnum"));
+        pango_layout_set_attributes(layout.get(), attributes.get());
+    }
+    pango_layout_set_text(layout.get(), text.data(), static_cast<int>(text.size()));
+    pango_layout_set_alignment(layout.get(), pango_alignment(look.anchor));
+    if (width > 0.0) {
+        pango_layout_set_width(layout.get(), static_cast<int>(width * PANGO_SCALE));
+        pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);
+    }
+    return layout;
+}
+
+// The characters of a text that came out as boxes.
+void note_lacking(PangoLayout* layout, const std::string& text, std::set<std::string>& lacking) {
+    if (pango_layout_get_unknown_glyphs_count(layout) == 0) {
+        return;
+    }
+    PangoLayoutIter* iter = pango_layout_get_iter(layout);
+    do {
+        const PangoLayoutRun* run = pango_layout_iter_get_run_readonly(iter);
+        for (int i = 0; run != nullptr && i < run->glyphs->num_glyphs; ++i) {
+            if ((run->glyphs->glyphs[i].glyph & PANGO_GLYPH_UNKNOWN_FLAG) != 0) {
+                const int at = run->item->offset + run->glyphs->log_clusters[i];
+                const gunichar code = g_utf8_get_char(text.c_str() + at);
+                char name[16];
+                g_snprintf(name, sizeof name, "U+%04X", code);
+                lacking.insert(name);
+            }
+        }
+    } while (pango_layout_iter_next_run(iter) != 0);
+    pango_layout_iter_free(iter);
+}
+
+}  // namespace
+
+double PdfText::paragraph(double x, double y, double width, std::string_view text, const TextLook& look) {
+    const std::string clean = clean_utf8(text);
+    const TextLayout layout = lay_out(document_.context(), clean, look, width);
+    note_lacking(layout.get(), clean, lacking_);
+    set_cairo_colour(document_.context(), look.colour);
+    const double step = look.size * look.leading;
+    const int lines = pango_layout_get_line_count(layout.get());
+    for (int i = 0; i < lines; ++i) {
+        PangoLayoutLine* line = pango_layout_get_line_readonly(layout.get(), i);
+        PangoRectangle extent;
+        pango_layout_line_get_extents(line, nullptr, &extent);
+        const double free = width - in_points(extent.width);
+        const double indent = look.anchor == Anchor::start ? 0.0 : look.anchor == Anchor::end ? free : 0.5 * free;
+        cairo_move_to(document_.context(), x + indent, y + i * step + 0.5 * (step - look.size) + 0.86 * look.size);
+        pango_cairo_show_layout_line(document_.context(), line);
+    }
+    return lines * step;
+}
+
+double PdfText::height(double width, std::string_view text, const TextLook& look) {
+    const TextLayout layout = lay_out(document_.context(), clean_utf8(text), look, width);
+    return pango_layout_get_line_count(layout.get()) * look.size * look.leading;
+}
+
+double PdfText::line(double x, double baseline, std::string_view text, const TextLook& look, double most) {
+    const std::string clean = clean_utf8(text);
+    const TextLayout layout = lay_out(document_.context(), clean, look, -1.0);
+    pango_layout_set_single_paragraph_mode(layout.get(), 1);
+    note_lacking(layout.get(), clean, lacking_);
+    int pango_width = 0;
+    pango_layout_get_size(layout.get(), &pango_width, nullptr);
+    if (in_points(pango_width) > most) {
+        pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_MIDDLE);
+        pango_layout_set_alignment(layout.get(), PANGO_ALIGN_LEFT);
+        pango_layout_set_width(layout.get(), static_cast<int>(most * PANGO_SCALE));
+        PangoRectangle extent;
+        pango_layout_line_get_extents(pango_layout_get_line_readonly(layout.get(), 0), nullptr, &extent);
+        pango_width = extent.width;
+    }
+    const double drawn = in_points(pango_width);
+    const double shift = look.anchor == Anchor::start ? 0.0 : look.anchor == Anchor::middle ? 0.5 : 1.0;
+    set_cairo_colour(document_.context(), look.colour);
+    cairo_move_to(document_.context(), x - shift * drawn, baseline);
+    pango_cairo_show_layout_line(document_.context(), pango_layout_get_line_readonly(layout.get(), 0));
+    return drawn;
+}
+
+double PdfText::width(std::string_view text, const TextLook& look) {
+    const TextLayout layout = lay_out(document_.context(), clean_utf8(text), look, -1.0);
+    int pango_width = 0;
+    pango_layout_get_size(layout.get(), &pango_width, nullptr);
+    return in_points(pango_width);
+}
+
+}  // namespace heatrow

@@ -1,0 +1,49 @@
+// Text on pages: measured and set by Pango.
+#pragma once
+
+#include "pdf_document.hpp"
+#include "svg.hpp"
+
+#include <set>
+#include <string>
+#include <string_view>
+
+namespace heatrow {
+
+enum class Weight { normal, medium, bold };
+
+struct TextLook {
+    double size = 9.0;
+    std::string_view colour = kInk;
+    Weight weight = Weight::normal;
+    double leading = 1.38;  // distance of lines, of the size
+    Anchor anchor = Anchor::start;
+    bool even_digits = false;  // of one width, for columns of numbers
+};
+
+inline constexpr TextLook kBody{};
+inline constexpr TextLook kQuiet{.size = 8.0, .colour = kQuietInk};
+inline constexpr TextLook kLabel{.size = 7.2, .colour = kQuietInk, .weight = Weight::medium};
+inline constexpr TextLook kStrong{.weight = Weight::bold};
+
+class PdfText {
+  public:
+    explicit PdfText(PdfDocument& document) : document_(document) {}
+
+    // Broken into lines of that width, the first line's top at y; returns the height.
+    double paragraph(double x, double y, double width, std::string_view text, const TextLook& look = kBody);
+    [[nodiscard]] double height(double width, std::string_view text, const TextLook& look = kBody);
+    // One line by its baseline, its end or middle at x where the look says so; cut with an ellipsis in its middle where
+    // it is wider than `most`. Returns its width.
+    double line(double x, double baseline, std::string_view text, const TextLook& look = kBody, double most = 1e4);
+    [[nodiscard]] double width(std::string_view text, const TextLook& look = kBody);
+
+    // Characters that no installed font has, as "U+4E2D", with the text they were first met in.
+    [[nodiscard]] const std::set<std::string>& lacking() const { return lacking_; }
+
+  private:
+    PdfDocument& document_;
+    std::set<std::string> lacking_;
+};
+
+}  // namespace heatrow
