@@ -13,7 +13,9 @@ namespace heatrow {
 namespace {
 
 constexpr std::string_view kRemedy = "docs/formats/poses-csv.md describes the table";
-constexpr std::array<std::string_view, 4> kCornerNames{"top_left", "top_right", "bottom_right", "bottom_left"};
+constexpr std::array<std::string_view, 5> kCornerNames{
+    "top_left", "top_right", "bottom_right", "bottom_left", "inside"};
+constexpr std::size_t kInside = 4;  // any pixel of the module; the grid in the picture gives the corners
 
 [[noreturn]] void fail(const std::string& where, const std::string& why, std::string_view remedy) {
     throw Error(ErrorKind::input, "cannot read the corner points", where, why, remedy);
@@ -62,7 +64,7 @@ class CornerRows {
             const std::vector<std::string> names(kCornerNames.begin(), kCornerNames.end());
             fail(table_.place(row, "corner"),
                  fmt::format("'{:.40}' is no corner", corner),
-                 did_you_mean(corner, names, "Use top_left, top_right, bottom_right or bottom_left"));
+                 did_you_mean(corner, names, "Use top_left, top_right, bottom_right, bottom_left or inside"));
         }
         return {std::string(cell(row, columns_[3])), static_cast<std::size_t>(found - kCornerNames.begin())};
     }
@@ -77,7 +79,8 @@ class CornerRows {
                  fmt::format("the layout has no module '{:.40}'", named.module),
                  did_you_mean(named.module, ids, "Use an id of the layout"));
         }
-        return layout_.modules[static_cast<std::size_t>(*module)].corners_in_site[named.corner];
+        const Module& found = layout_.modules[static_cast<std::size_t>(*module)];
+        return named.corner == kInside ? found.centre_in_site() : found.corners_in_site[named.corner];
     }
 
   private:
@@ -138,10 +141,21 @@ CornerTable parse_corner_points(std::string_view text, const std::filesystem::pa
         corners[frame].push_back(point);
     }
     for (const auto& [frame, points] : corners) {
+        const auto& named = seen.at(frame);
+        const auto inside = static_cast<std::size_t>(
+            std::count_if(named.begin(), named.end(), [](const Named& point) { return point.corner == kInside; }));
+        if (inside == points.size()) {
+            continue;
+        }
+        if (inside > 0) {
+            fail(file.string(),
+                 fmt::format("frame '{}' has corners of modules and pixels inside modules", frame),
+                 "Give either four corners or more, or only pixels inside");
+        }
         if (points.size() < 4) {
             fail(file.string(),
                  fmt::format("frame '{}' has {} corner points", frame, points.size()),
-                 "Give at least four, no three of them on a line");
+                 "Give at least four, no three of them on a line; or name one module with corner = inside");
         }
         if (all_but_one_on_a_line(points)) {
             fail(file.string(),

@@ -1,5 +1,6 @@
 #include "place_frame.hpp"
 
+#include "grid_placement.hpp"
 #include "heatrow/georeference/corner_placement.hpp"
 
 #include <chrono>
@@ -46,7 +47,8 @@ tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
     if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
         return lock_frame(site, inputs.lens, prior, alignment, counts, options);
     }
-    const auto placed = place_by_corner_points(inputs.lens, prior);
+    const auto placed = named_inside(site, prior) ? place_by_grid(site, inputs.lens, prior, counts, options)
+                                                  : place_by_corner_points(inputs.lens, prior);
     if (!placed) {
         return placed;
     }

@@ -38,7 +38,9 @@ ProbeOptions probe_options(const GridOptions& options, double reach_px) {
     ProbeOptions probe;
     probe.reach_px = reach_px;
     probe.search_px = reach_px - 1.5;
-    probe.blur_sigma_px = options.blur_sigma_px;
+    // Motion and what the lens's own figure leaves out widen edges; too sharp a model loses them.
+    constexpr double kMore_px = 0.35;
+    probe.blur_sigma_px = std::hypot(options.blur_sigma_px, kMore_px);
     probe.most_lines = 24;
     probe.nodata = options.nodata;
     probe.levels = true;
@@ -578,6 +580,7 @@ std::optional<ModuleGrid> GridGrowth::result() const {
     grid.lens = model_.lens;
     grid.rms_px = step_->rms_px;
     grid.edges_used = static_cast<int>(edges_.size());
+    grid.line_height = depth_;
     int first_row = modules_.begin()->first.first;
     int last_row = first_row;
     int first_column = modules_.begin()->first.second;

@@ -133,6 +133,13 @@ tl::expected<std::vector<ModuleGrid>, Rejection> fit_module_grids(std::span<cons
             }
         }
     }
+    // Cells have lines too, which are weak beside those between modules.
+    double highest = 0.0;
+    for (const ModuleGrid& grid : grids) {
+        highest = std::max(highest, grid.line_height);
+    }
+    constexpr double kLeastHeight = 0.35;
+    std::erase_if(grids, [&](const ModuleGrid& grid) { return grid.line_height < kLeastHeight * highest; });
     if (grids.empty()) {
         std::string why;
         if (patches.empty()) {

@@ -69,6 +69,7 @@ struct ModuleGrid {
     Lens lens;            // as given, or with the fitted radial term and the picture's width as focal length
     double rms_px = 0.0;  // of the edges about the fit
     int edges_used = 0;
+    double line_height = 0.0;  // of the lines between its modules, counts, median
     // Width over height of one step of the lattice; NaN where the lens is not known.
     double pitch_aspect = kNaN;
     std::optional<int> shape;  // of GridOptions::shapes, the nearest

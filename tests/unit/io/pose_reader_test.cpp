@@ -204,6 +204,19 @@ TEST_CASE("corner points: they take the module's corners in space") {
     CHECK_THAT(frames.rejections[1]->detail, Contains("no corner points"));
 }
 
+TEST_CASE("corner points: a pixel inside names a module by its middle, alone in its frame") {
+    const CornerTable table =
+        parse_corner_points("frame,x,y,module,corner\nh1.tif,10,20,A1,inside\n", "corners.csv", two_modules());
+    REQUIRE(table.at("h1.tif").size() == 1);
+    CHECK(table.at("h1.tif")[0].point_in_site == two_modules().modules[0].centre_in_site());
+    const std::string message = message_of([] {
+        parse_corner_points("frame,x,y,module,corner\nh1.tif,10,20,A1,inside\nh1.tif,12,20,A1,top_left\n",
+                            "corners.csv",
+                            two_modules());
+    });
+    CHECK_THAT(message, Contains("h1.tif") && Contains("only pixels inside"));
+}
+
 TEST_CASE("corner points: too few, on a line, unknown or doubled ones are refused") {
     const auto complaint = [](const std::string& rows) {
         return message_of(

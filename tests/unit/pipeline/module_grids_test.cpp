@@ -1,6 +1,7 @@
 // Module grids without a layout, on painted fields of known corners.
 #include "heatrow/pipeline/module_grids.hpp"
 
+#include "grid_placement.hpp"
 #include "heatrow/camera/posed_camera.hpp"
 #include "support/module_field.hpp"
 
@@ -217,4 +218,71 @@ TEST_CASE("module grids: no data is no module", "[pipeline]") {
     const Figures figures = compare(*grids, layout, camera);
     CHECK(figures.invented == 0);
     CHECK(figures.found >= 6);
+}
+
+TEST_CASE("module grids: one named module places a frame, a wrong name does not", "[pipeline]") {
+    FieldOptions field = roof();
+    field.modules_along = 4;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    FramePose pose = by_hand(2.1, 4.0);
+    pose.position_in_site += Eigen::Vector3d(0.0, -1.5, 1.5);
+    const PosedCamera camera(small_lens(), pose);
+    PaintOptions paint_options;
+    paint_options.noise = 40.0;
+    const Image<float> picture = paint(layout, camera, paint_options);
+    const auto name = [&](int seen, int called) {
+        return CornerPoint{*camera.project(site.centre_in_site(seen)) + Vector2d(2.0, -3.0),
+                           site.centre_in_site(called)};
+    };
+    FramePrior prior;
+    prior.corner_points = {name(1, 1)};
+    CHECK(named_inside(site, prior));
+    const auto placed = place_by_grid(site, small_lens(), prior, picture.view(), {});
+    INFO((placed ? "" : placed.error().detail));
+    REQUIRE(placed);
+    const PosedCamera found(small_lens(), placed->pose);
+    for (const Module& module : layout.modules) {
+        for (const Eigen::Vector3d& corner : module.corners_in_site) {
+            CHECK((*found.project(corner) - *camera.project(corner)).norm() < 0.4);
+        }
+    }
+    for (const int wrong : {0, 2, 5}) {
+        prior.corner_points = {name(1, wrong)};
+        const auto refused = place_by_grid(site, small_lens(), prior, picture.view(), {});
+        REQUIRE_FALSE(refused);
+        CHECK_THAT(refused.error().detail, Contains("is the named module right?"));
+    }
+    prior.corner_points = {{Vector2d(2.0, 2.0), site.centre_in_site(1)}};
+    const auto missed = place_by_grid(site, small_lens(), prior, picture.view(), {});
+    REQUIRE_FALSE(missed);
+    CHECK_THAT(missed.error().detail, Contains("no module was found at the named pixel"));
+}
+
+TEST_CASE("module grids: a frame that fits two ways round asks for a second name", "[pipeline]") {
+    FieldOptions field = roof();
+    field.modules_along = 5;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    FramePose pose = by_hand(2.6, 0.0);
+    pose.position_in_site += Eigen::Vector3d(0.0, -2.5, 2.5);
+    const PosedCamera camera(small_lens(), pose);
+    const Image<float> picture = paint(layout, camera, PaintOptions{});
+    int middle = 0;  // the one in the middle of three rows of five
+    Eigen::Vector3d mean = Eigen::Vector3d::Zero();
+    for (int i = 0; i < 15; ++i) {
+        mean += site.centre_in_site(i) / 15.0;
+    }
+    for (int i = 0; i < 15; ++i) {
+        if ((site.centre_in_site(i) - mean).norm() < (site.centre_in_site(middle) - mean).norm()) {
+            middle = i;
+        }
+    }
+    FramePrior prior;
+    prior.corner_points = {{*camera.project(site.centre_in_site(middle)), site.centre_in_site(middle)}};
+    const auto open = place_by_grid(site, small_lens(), prior, picture.view(), {});
+    REQUIRE_FALSE(open);
+    CHECK_THAT(open.error().detail, Contains("two ways round"));
+    prior.corner_points.push_back({*camera.project(site.centre_in_site(0)), site.centre_in_site(0)});
+    CHECK(place_by_grid(site, small_lens(), prior, picture.view(), {}));
 }
