@@ -25,13 +25,13 @@ class LayoutDrawJob : public Job {
     [[nodiscard]] std::string footer() const override {
         return "The paper's scale is a round one: the plan can be measured. Same layout, same bytes.\n"
                "Examples:\n"
-               "  heatrow layout draw layout.geojson plan.svg\n"
+               "  heatrow layout draw layout.geojson plan.pdf\n"
                "  heatrow layout draw layout.geojson plan.svg --paper A1 --title \"Long Meadow, block B\"\n"
-               "  heatrow layout draw survey/layout.geojson plan.svg --module-types survey/module-types --overwrite";
+               "  heatrow layout draw survey/layout.geojson plan.pdf --module-types survey/module-types --overwrite";
     }
     void set_up(CLI::App& app) override {
         app.add_option("layout", file_, "Layout: any vector file that GDAL reads (docs/formats/layout.md)")->required();
-        app.add_option("out", out_, "Drawing to write, .svg")->required();
+        app.add_option("out", out_, "Drawing to write, .svg or .pdf")->required();
         app.add_option("--paper", paper_, "Sheet, landscape")
             ->check(CLI::IsMember({"A4", "A3", "A2", "A1", "A0"}))
             ->capture_default_str();
@@ -52,12 +52,12 @@ class LayoutDrawJob : public Job {
 
 ExitCode LayoutDrawJob::run() {
     const std::string kind = out_.extension().string();
-    if (kind != ".svg") {
+    if (kind != ".svg" && kind != ".pdf") {
         throw Error(ErrorKind::usage,
                     "cannot draw the layout",
                     out_.string(),
                     fmt::format("'{}' is no drawing that is written", kind),
-                    "End its name in .svg");
+                    "End its name in .svg or .pdf");
     }
     require_free_file(out_, overwrite_);
     const ModuleTypeCatalogue types = find_module_types(types_);
@@ -73,7 +73,7 @@ ExitCode LayoutDrawJob::run() {
     }
     const auto& papers = paper_sizes();
     sheet.paper = *std::ranges::find(papers, std::string_view(paper_), &Paper::name);
-    publish_file(out_, layout_sheet_svg(sheet), overwrite_);
+    publish_file(out_, kind == ".svg" ? layout_sheet_svg(sheet) : layout_sheet_pdf(sheet), overwrite_);
     return ExitCode::done;
 }
 

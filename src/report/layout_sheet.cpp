@@ -2,6 +2,7 @@
 
 #include "canvas.hpp"
 #include "heatrow/core/fixed_text.hpp"
+#include "pdf_document.hpp"
 #include "sheet_plan.hpp"
 
 #include <algorithm>
@@ -353,6 +354,14 @@ std::string layout_sheet_svg(const LayoutSheet& sheet) {
     const auto canvas = make_svg_canvas(paper.width, paper.height);
     draw_sheet(*canvas, sheet, paper);
     return canvas->finish();
+}
+
+std::string layout_sheet_pdf(const LayoutSheet& sheet) {
+    const Paper paper = laid(sheet);
+    PdfDocument document({sheet.title, "Plan of the array", sheet.program, std::nullopt}, paper.width, paper.height);
+    draw_sheet(document.canvas(), sheet, paper);
+    document.end_last_page();
+    return document.finish();
 }
 
 }  // namespace heatrow

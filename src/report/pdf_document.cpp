@@ -20,8 +20,8 @@ cairo_status_t append(void* bytes, const unsigned char* data, unsigned length) {
 
 }  // namespace
 
-PdfDocument::PdfDocument(const PdfFacts& facts)
-    : surface_(cairo_pdf_surface_create_for_stream(append, &bytes_, kPageWidth, kPageHeight)),
+PdfDocument::PdfDocument(const PdfFacts& facts, double width, double height)
+    : surface_(cairo_pdf_surface_create_for_stream(append, &bytes_, width, height)),
       context_(cairo_create(surface_.get())),
       canvas_(context_.get(), kPageFaces) {
     cairo_pdf_surface_restrict_to_version(surface_.get(), CAIRO_PDF_VERSION_1_5);
@@ -31,7 +31,9 @@ PdfDocument::PdfDocument(const PdfFacts& facts)
     set(CAIRO_PDF_METADATA_TITLE, facts.title);
     set(CAIRO_PDF_METADATA_SUBJECT, facts.subject);
     set(CAIRO_PDF_METADATA_CREATOR, facts.creator);
-    const std::string created = to_iso8601(std::chrono::floor<std::chrono::seconds>(facts.created));
+    // An empty text keeps the drawing library from writing the time of day.
+    const std::string created =
+        facts.created ? to_iso8601(std::chrono::floor<std::chrono::seconds>(*facts.created)) : std::string();
     set(CAIRO_PDF_METADATA_CREATE_DATE, created);
     set(CAIRO_PDF_METADATA_MOD_DATE, created);
     // Links are parts of the document's structure; cairo 1.16 leaves out objects that they refer to where it has none.

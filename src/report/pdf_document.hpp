@@ -6,6 +6,7 @@
 #include "heatrow/core/time.hpp"
 
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -21,12 +22,14 @@ struct PdfFacts {
     std::string title;
     std::string subject;
     std::string creator;
-    UtcTime created{};  // comes from the inputs, so that the same run gives the same bytes
+    // Comes from the inputs, so that the same run gives the same bytes; none: the file does not say when.
+    std::optional<UtcTime> created{};
 };
 
 class PdfDocument {
   public:
-    explicit PdfDocument(const PdfFacts& facts);
+    // All pages of one size; A4 upright by default.
+    explicit PdfDocument(const PdfFacts& facts, double width = kPageWidth, double height = kPageHeight);
 
     void end_page();
     // Instead of end_page after the last page.

@@ -214,6 +214,9 @@ TEST_CASE("layout draw and layout types: sheets from the command line", "[e2e]")
     CHECK(layout({"draw", made.string(), plan.string()}).exit_code == 1);
     CHECK(layout({"draw", made.string(), plan.string(), "--title", "Trial corner", "--overwrite"}).exit_code == 0);
     CHECK(text_of(plan) == svg);
+    const fs::path print = folder.path() / "plan.pdf";
+    CHECK(layout({"draw", made.string(), print.string()}).exit_code == 0);
+    CHECK_THAT(text_of(print), Catch::Matchers::StartsWith("%PDF-"));
     const auto kind = layout({"draw", made.string(), (folder.path() / "plan.dwg").string()});
     CHECK(kind.exit_code == 2);
     CHECK_THAT(kind.err, Contains("'.dwg'"));

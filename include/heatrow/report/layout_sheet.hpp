@@ -32,5 +32,6 @@ struct LayoutSheet {
 // a line from the + end, ids where they can be read, north arrow, scale bar, counts, title block. Without clock or
 // path: same layout, same bytes.
 std::string layout_sheet_svg(const LayoutSheet& sheet);
+std::string layout_sheet_pdf(const LayoutSheet& sheet);
 
 }  // namespace heatrow

@@ -117,6 +117,15 @@ TEST_CASE("layout sheet: ids, strings, counts, hash and scale are on it", "[repo
     CHECK(svg == layout_sheet_svg(sheet_of(layout)));
 }
 
+TEST_CASE("layout sheet: a PDF of one page of that paper, without a date, the same each time", "[report]") {
+    const Layout layout = layout_of(2, 8, 2);
+    const std::string pdf = layout_sheet_pdf(sheet_of(layout));
+    CHECK_THAT(pdf, Catch::StartsWith("%PDF-1."));
+    CHECK_THAT(pdf, Contains("[ 0 0 1190.55") && !Contains("CreationDate"));
+    CHECK(count(pdf, "/Type /Page ") == 1);
+    CHECK(pdf == layout_sheet_pdf(sheet_of(layout)));
+}
+
 TEST_CASE("layout sheet: the scale is true to the paper", "[report]") {
     const Layout layout = layout_of(1, 2, 1);
     const std::string svg = layout_sheet_svg(sheet_of(layout, "A4"));
