@@ -131,11 +131,9 @@ ExitCode run(int argc, char** argv) {
         "'heatrow COMMAND --help' explains a command with examples.\n"
         "Exit codes: 0 done, 1 data or output error, 2 usage or configuration, 3 finished but outside limits "
         "(--strict), 130 interrupted.\n"
-        "Safety: arrays are live whenever there is light; never open a connector or fuse under load; guard against "
-        "falls, "
-        "traffic and heat; follow the rules for drones.\n"
-        "Local codes and licensed, qualified people decide what may be "
-        "done.");
+        "Safety: arrays are live whenever there is light; never open a connector or fuse under load; guard against\n"
+        "falls, traffic and heat; follow the rules for drones. Local codes and licensed, qualified people decide what\n"
+        "may be done.");
     const auto commands = make_commands();
     for (const auto& command : commands) {
         CLI::App* sub = app.add_subcommand(command->name(), command->summary());

@@ -197,12 +197,8 @@ void add_conditions(PdfPages& pages, const ReportModel& model, int parent) {
     std::vector<TableRow> rows;
     const std::size_t frames = model.record->frames.size();
     for (const LimitResult& limit : model.limits) {
-        rows.push_back({{limit.line.name},
-                        {limit.line.limit},
-                        {limit.frames_outside == 0
-                             ? "inside in all " + std::to_string(frames)
-                             : "outside in " + std::to_string(limit.frames_outside) + " of " + std::to_string(frames)},
-                        {limit.line.source}});
+        rows.push_back(
+            {{limit.line.name}, {limit.line.limit}, {limit_outcome_text(limit, frames)}, {limit.line.source}});
     }
     draw_table(pages, {{"Limit", 1.2}, {"Allowed", 1.3}, {"Frames", 1.0}, {"Source", 2.6}}, rows, {.size = 7.6});
 }

@@ -78,3 +78,14 @@ TEST_CASE("report model: a finding lies in the middle of its cells", "[report]")
     CHECK((position_of_finding(record, hot) - expected).norm() < 1e-9);
     CHECK(cells_of_finding(record, hot) == std::vector<int>{21});
 }
+
+TEST_CASE("report model: a limit whose quantity was not recorded is not met", "[report]") {
+    SurveyRecord record = testing::sample_record();
+    for (FrameResult& frame : record.frames) {
+        frame.conditions.cloud_okta = kNaN;
+    }
+    ReportContext context;
+    context.limits = {{.name = "Cloud", .limit = {}, .source = {}, .flag = Flag::cloud_above_maximum}};
+    const ReportModel model = make_report_model(record, context);
+    CHECK(model.limits.at(0).frames_unknown == static_cast<int>(record.frames.size()));
+}
