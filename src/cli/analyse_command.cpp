@@ -78,6 +78,10 @@ class AnalyseCommand : public Command {
                                      "and one with another profile looks at no frame again. heatrow-cache beside the "
                                      "result folder unless given");
         app.add_flag("--no-cache", no_cache_, "Keep nothing, and measure every frame")->excludes(cache);
+        app.add_option(
+               "--hold", hold_, "Frame, or name of a control point or known module, whose control is compared only")
+            ->type_name("NAME")
+            ->allow_extra_args(false);
         app.add_option("--threads", threads_, "Threads; 0 = all cores. The result does not depend on it")
             ->check(CLI::Range(0, 1024))
             ->capture_default_str();
@@ -97,6 +101,7 @@ class AnalyseCommand : public Command {
     bool overwrite_ = false;
     std::filesystem::path cache_;
     bool no_cache_ = false;
+    std::vector<std::string> hold_;
     int threads_ = 0;
     bool strict_ = false;
     bool json_ = false;
@@ -109,6 +114,7 @@ ExitCode AnalyseCommand::run() {
     ProgressLine line(quiet_);
     AnalyseOptions options;
     options.threads = threads_;
+    options.hold = hold_;
     options.program_version = kVersion;
     options.progress = [&line](std::string_view stage, std::size_t done, std::size_t total) {
         line.update(stage, done, total);

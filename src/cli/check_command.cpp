@@ -94,6 +94,11 @@ std::string listed(const SurveyCheck& check, const std::vector<std::size_t>& mod
                : text;
 }
 
+// Empty of a surveyed corner, which is in no frame.
+std::string frame_of(const SurveyCheck& check, const ControlResult& control) {
+    return control.frame >= 0 ? check.frame_names[static_cast<std::size_t>(control.frame)] : std::string();
+}
+
 class CheckCommand : public Command {
   public:
     [[nodiscard]] std::string name() const override { return "check"; }
@@ -101,19 +106,27 @@ class CheckCommand : public Command {
         return "Can I leave the site? Which modules the frames cover, how well, and what to take again";
     }
     [[nodiscard]] std::vector<std::string> examples() const override {
-        return {"heatrow check survey/              # coverage, placement, conditions and the list to take again",
-                "heatrow check survey/ --placement  # only how the frames fit the layout",
-                "heatrow check survey/ --strict     # exit 3 if something must be taken again",
-                "heatrow check survey/ --json       # every module, for a program"};
+        return {
+            "heatrow check survey/              # coverage, placement, conditions and the list to take again",
+            "heatrow check survey/ --placement  # only how the frames fit the layout",
+            "heatrow check survey/ --placement --hold P3  # and how far control point P3 is off where it is not used",
+            "heatrow check survey/ --strict     # exit 3 if something must be taken again",
+            "heatrow check survey/ --json       # every module, for a program"};
     }
     void set_up(CLI::App& app) override {
         app.add_option("survey", survey_, "Survey folder, or its survey.toml")->required();
         app.add_flag("--placement", placement_only_, "Only how the frames fit the layout");
+        app.add_option(
+               "--hold", hold_, "Frame, or name of a control point or known module, whose control is compared only")
+            ->type_name("NAME")
+            ->allow_extra_args(false);
         app.add_option("--threads", threads_, "Threads; 0 = all cores. The result does not depend on it")
             ->check(CLI::Range(0, 1024))
             ->capture_default_str();
         app.add_flag(
-            "--strict", strict_, "Exit with 3 if a module must be taken again or conditions were outside limits");
+            "--strict",
+            strict_,
+            "Exit with 3 if a module must be taken again, control was not used or conditions were outside limits");
         app.add_flag("--json", json_, "Print the result as JSON");
         app.add_flag("-q,--quiet", quiet_, "No progress and no notes on stderr");
     }
@@ -121,11 +134,13 @@ class CheckCommand : public Command {
 
   private:
     void print_placement(const SurveyCheck& check) const;
+    void print_control(const SurveyCheck& check) const;
     void print_coverage(const SurveyCheck& check, const Reshoots& reshoots) const;
     void print_json(const SurveyCheck& check) const;
 
     std::filesystem::path survey_;
     bool placement_only_ = false;
+    std::vector<std::string> hold_;
     int threads_ = 0;
     bool strict_ = false;
     bool json_ = false;
@@ -158,6 +173,33 @@ void CheckCommand::print_placement(const SurveyCheck& check) const {
                check.modules.size(),
                count_placed(check, Placement::ambiguous),
                count_placed(check, Placement::not_seen));
+}
+
+void CheckCommand::print_control(const SurveyCheck& check) const {
+    for (const ControlResult& control : check.control) {
+        if (control.kind == ControlResult::Kind::module_corner) {
+            fmt::print("control     {} at a corner of {} {}: {:.2f} m off\n",
+                       control.name,
+                       control.detail,
+                       to_string(control.use),
+                       control.off_m.norm());
+            continue;
+        }
+        const std::string where = fmt::format("{} in {}", control.name, frame_of(check, control));
+        if (control.use == ControlResult::Use::refused) {
+            fmt::print("control     {} not used: {}\n", where, control.detail);
+            continue;
+        }
+        const std::string residual =
+            control.off_px.allFinite()
+                ? fmt::format("{:.1f} px, {:.2f} m off", control.off_px.norm(), control.off_m.norm())
+                : std::string("not to be compared");
+        fmt::print("control     {} {}: {}{}\n",
+                   where,
+                   to_string(control.use),
+                   residual,
+                   control.placement == Placement::ambiguous ? ", if the frame is at its most probable place" : "");
+    }
 }
 
 void CheckCommand::print_coverage(const SurveyCheck& check, const Reshoots& reshoots) const {
@@ -204,6 +246,17 @@ void CheckCommand::print_json(const SurveyCheck& check) const {
                       {"p95", rounded(quantile(check.lock_rms_px, 0.95))}};
     json["log_off_m"] = {{"median", rounded(quantile(check.moved_m, 0.5))},
                          {"p95", rounded(quantile(check.moved_m, 0.95))}};
+    json["control"] = nlohmann::ordered_json::array();
+    for (const ControlResult& control : check.control) {
+        json["control"].push_back({{"kind", to_string(control.kind)},
+                                   {"name", control.name},
+                                   {"frame", frame_of(check, control)},
+                                   {"use", to_string(control.use)},
+                                   {"placement", to_string(control.placement)},
+                                   {"off_px", {rounded(control.off_px.x()), rounded(control.off_px.y())}},
+                                   {"off_m", {rounded(control.off_m.x()), rounded(control.off_m.y())}},
+                                   {"detail", control.detail}});
+    }
     json["conditions"] = nlohmann::ordered_json::object();
     for (const auto& [flag, count] : check.frames_outside) {
         json["conditions"][std::string(to_string(flag))] = count;
@@ -226,6 +279,7 @@ ExitCode CheckCommand::run() {
     ProgressLine line(quiet_);
     CheckOptions options;
     options.threads = threads_;
+    options.hold = hold_;
     options.progress = [&line](std::string_view stage, std::size_t done, std::size_t total) {
         line.update(stage, done, total);
     };
@@ -240,12 +294,18 @@ ExitCode CheckCommand::run() {
         print_json(check);
     } else {
         print_placement(check);
+        print_control(check);
         if (!placement_only_) {
             print_coverage(check, reshoots);
         }
     }
     const bool is_placed = count_placed(check, Placement::placed) == check.modules.size();
-    const bool within = placement_only_ ? is_placed : reshoots.empty() && check.frames_outside.empty();
+    const bool is_refused = std::any_of(check.control.begin(), check.control.end(), [](const ControlResult& control) {
+        return control.use == ControlResult::Use::refused;
+    });
+    const bool within = is_refused        ? false
+                        : placement_only_ ? is_placed
+                                          : reshoots.empty() && check.frames_outside.empty();
     return strict_ && !within ? ExitCode::outside_limits : ExitCode::done;
 }
 

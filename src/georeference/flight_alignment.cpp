@@ -5,6 +5,7 @@
 #include "drift_fit.hpp"
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/core/median.hpp"
+#include "heatrow/georeference/control.hpp"
 #include "heatrow/georeference/frame_lock.hpp"
 #include "height_search.hpp"
 
@@ -16,6 +17,7 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
+#include <optional>
 #include <vector>
 
 namespace heatrow {
@@ -133,6 +135,36 @@ ArrayXXf votes_of(const ArrayXXf& gain, double scatter, double outliers) {
     return votes.min(votes.maxCoeff() - kSilence);
 }
 
+// What a mark says of a frame's displacement.
+struct KnownDisplacement {
+    Vector2d metres{0.0, 0.0};
+    double sd_m = 0.0;
+};
+std::vector<KnownDisplacement> known_displacements(const PosedCamera& camera,
+                                                   const ScoutFrame& frame,
+                                                   double scatter_m) {
+    constexpr double kHeightShare = 0.01;  // the height is not yet known better; off the middle that moves what is seen
+    std::vector<KnownDisplacement> known;
+    for (const ControlMark& mark : frame.marks) {
+        if (const std::optional<Vector2d> displacement = displacement_to(camera, mark)) {
+            const double below_m = camera.position_in_site().z() - mark.point_in_site.z();
+            known.push_back({*displacement, Vector3d(mark.sd_m, scatter_m, kHeightShare * below_m).norm()});
+        }
+    }
+    return known;
+}
+
+// A normal distribution, bounded: a wrong mark must not outweigh what a flight shows (own choice).
+double vote_of_marks(const std::vector<KnownDisplacement>& known, const Vector2d& displacement) {
+    constexpr double kMostVote = 20.0;
+    double vote = 0.0;
+    for (const KnownDisplacement& one : known) {
+        const double off = (displacement - one.metres).norm() / one.sd_m;
+        vote -= std::min(kMostVote, 0.5 * off * off);
+    }
+    return vote;
+}
+
 // Nothing (empty votes) where the frame can see no module.
 DisplacementVotes read_votes(const LayoutIndex& site,
                              const Lens& lens,
@@ -160,10 +192,12 @@ DisplacementVotes read_votes(const LayoutIndex& site,
     const ArrayXXf all =
         votes_of(with_crests(match.gain(found.warmer)), scatter_m / match.block_m, options.outlier_share);
     votes.votes = ArrayXXf(grid.size(), grid.size());
+    const std::vector<KnownDisplacement> known = known_displacements(PosedCamera(lens, pose), frame, scatter_m);
     for (Eigen::Index north = 0; north < grid.size(); ++north) {
         for (Eigen::Index east = 0; east < grid.size(); ++east) {
             const Vector2d shift = match.shift_by_displacement * grid.at(east, north);
-            votes.votes(east, north) = static_cast<float>(detail::interpolated(all, shift.array() + match.reach));
+            votes.votes(east, north) = static_cast<float>(detail::interpolated(all, shift.array() + match.reach) +
+                                                          vote_of_marks(known, grid.at(east, north)));
         }
     }
     return votes;

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <numeric>
 
 namespace heatrow {
@@ -107,7 +108,8 @@ Sight sight_of(const LayoutIndex& site, const Lattice& lattice, const SlotRecord
 
 RecordEvidence evidence_of(const LayoutIndex& site,
                            std::span<const SlotRecord> records,
-                           std::span<const double> times_s) {
+                           std::span<const double> times_s,
+                           KnownOffsets known) {
     RecordEvidence result;
     for (std::size_t i = 0; i < records.size(); ++i) {
         if (!records[i].slots.empty()) {
@@ -132,6 +134,11 @@ RecordEvidence evidence_of(const LayoutIndex& site,
             flight.window.along = std::max(flight.window.along, std::abs(vote.along));
             flight.window.across = std::max(flight.window.across, std::abs(vote.across));
         }
+        if (const auto& offset = known.empty() ? std::nullopt : known[static_cast<std::size_t>(i)]) {
+            flight.frames.back().known = offset;
+            flight.window.along = std::max(flight.window.along, std::abs(offset->along));
+            flight.window.across = std::max(flight.window.across, std::abs(offset->across));
+        }
         std::vector<BarcodeCell> cells;
         for (const ModuleSlot& slot : record.slots) {
             if (const double mean = median_count(slot); std::isfinite(mean)) {
@@ -150,19 +157,92 @@ RecordEvidence evidence_of(const LayoutIndex& site,
     return result;
 }
 
+namespace {
+
+std::size_t at(int index) {
+    return static_cast<std::size_t>(index);
+}
+
+// Segments whose control contradicts itself, or what the flight says without it; with what it would have them moved by
+// from their most probable offsets.
+using Contradicted = std::map<int, std::vector<LatticeOffset>>;
+
+// Takes the control out of such segments and decides anew. Segments are made by ties alone: they stay.
+Contradicted settle_contradictions(FlightEvidence& flight, const PlaceOptions& options, PlaceDecision& decision) {
+    FlightEvidence uncontrolled = flight;
+    bool any = false;
+    for (FrameEvidence& frame : uncontrolled.frames) {
+        // Corner points leave nothing to be decided; their frames have no logged position.
+        if (frame.known && frame.deviation_m.allFinite()) {
+            frame.known.reset();
+            any = true;
+        }
+    }
+    Contradicted contradicted;
+    if (!any) {
+        return contradicted;
+    }
+    const PlaceDecision alone = decide_places(uncontrolled, options);
+    for (std::size_t frame = 0; frame < flight.frames.size(); ++frame) {
+        const std::optional<LatticeOffset>& known = flight.frames[frame].known;
+        const int segment = decision.segment_of[frame];
+        if (!known || uncontrolled.frames[frame].known) {
+            continue;
+        }
+        const bool is_named_elsewhere = alone.segments[at(segment)].named && alone.offsets[frame] != *known;
+        if (is_named_elsewhere || decision.offsets[frame] != *known || !decision.segments[at(segment)].named) {
+            contradicted.try_emplace(segment);
+        }
+    }
+    if (contradicted.empty()) {
+        return contradicted;
+    }
+    const FlightEvidence controlled = flight;
+    for (std::size_t frame = 0; frame < flight.frames.size(); ++frame) {
+        if (contradicted.contains(decision.segment_of[frame])) {
+            flight.frames[frame].known.reset();
+        }
+    }
+    decision = decide_places(flight, options);
+    for (std::size_t frame = 0; frame < flight.frames.size(); ++frame) {
+        const auto entry = contradicted.find(decision.segment_of[frame]);
+        if (const auto& known = controlled.frames[frame].known; known && entry != contradicted.end()) {
+            const LatticeOffset step = *known - decision.offsets[frame];
+            auto& steps = entry->second;
+            if (step != LatticeOffset{} && std::find(steps.begin(), steps.end(), step) == steps.end()) {
+                steps.push_back(step);
+            }
+        }
+    }
+    return contradicted;
+}
+
+}  // namespace
+
 std::vector<FrameName> name_frames(const LayoutIndex& site,
                                    std::span<const SlotRecord> records,
                                    std::span<const double> times_s,
+                                   KnownOffsets known,
                                    const PlaceOptions& options) {
     std::vector<FrameName> names(records.size());
     for (FrameName& name : names) {
         name.log_odds = -std::numeric_limits<double>::infinity();
     }
-    const RecordEvidence evidence = evidence_of(site, records, times_s);
-    const PlaceDecision decision = decide_places(evidence.flight, options);
+    RecordEvidence evidence = evidence_of(site, records, times_s, known);
+    PlaceDecision decision = decide_places(evidence.flight, options);
+    for (const auto& [number, steps] : settle_contradictions(evidence.flight, options, decision)) {
+        SegmentDecision& segment = decision.segments[at(number)];
+        segment.named = false;
+        segment.reason = PlaceReason::control_contradicted;
+        for (const LatticeOffset& step : steps) {
+            if (std::find(segment.rivals.begin(), segment.rivals.end(), step) == segment.rivals.end()) {
+                segment.rivals.push_back(step);
+            }
+        }
+    }
     for (std::size_t frame = 0; frame < evidence.records.size(); ++frame) {
-        const SegmentDecision& segment = decision.segments[static_cast<std::size_t>(decision.segment_of[frame])];
-        FrameName& name = names[static_cast<std::size_t>(evidence.records[frame])];
+        const SegmentDecision& segment = decision.segments[at(decision.segment_of[frame])];
+        FrameName& name = names[at(evidence.records[frame])];
         name.offset = decision.offsets[frame];
         name.named = segment.named;
         name.reason = segment.reason;

@@ -97,15 +97,18 @@ SegmentEvidence gather(const FlightEvidence& flight,
     evidence.own.assign(at(window.size()), 0.0);
     for (int i = 0; i < window.size(); ++i) {
         int inside = 0;
+        bool is_known = false;
         for (const int frame : evidence.frames) {
             const LatticeOffset offset = window.at(i) + segments.to_reference[at(frame)];
             inside += considers(flight, frame, offset) ? 1 : 0;
             const auto& known = flight.frames[at(frame)].known;
+            is_known = is_known || known;
             if (known && *known != offset) {
                 evidence.own[at(i)] = -kInfinity;
             }
         }
-        if (inside < kShareConsidering * static_cast<double>(evidence.frames.size())) {
+        // Control says where the segment is, whether its frames had thought of it or not.
+        if (!is_known && inside < kShareConsidering * static_cast<double>(evidence.frames.size())) {
             evidence.own[at(i)] = -kInfinity;
         }
     }
@@ -313,6 +316,8 @@ std::string_view to_string(PlaceReason reason) {
             return "too_few_witnesses";
         case PlaceReason::close_call:
             return "close_call";
+        case PlaceReason::control_contradicted:
+            return "control_contradicted";
     }
     return {};
 }

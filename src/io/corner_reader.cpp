@@ -120,6 +120,18 @@ bool all_but_one_on_a_line(const std::vector<CornerPoint>& points) {
 
 }  // namespace
 
+int corner_named(std::string_view name, const std::string& where) {
+    const auto end = kCornerNames.begin() + kInside;
+    const auto found = std::find(kCornerNames.begin(), end, name);
+    if (found == end) {
+        const std::vector<std::string> names(kCornerNames.begin(), end);
+        fail(where,
+             fmt::format("'{:.40}' is no corner", name),
+             did_you_mean(name, names, "Use top_left, top_right, bottom_right or bottom_left"));
+    }
+    return static_cast<int>(found - kCornerNames.begin());
+}
+
 CornerTable parse_corner_points(std::string_view text, const std::filesystem::path& file, const Layout& layout) {
     const TextTable table = parse_text_table(text, file.string());
     const CornerRows rows(table, layout);

@@ -1,10 +1,10 @@
 #include "heatrow/io/pose_reader.hpp"
 
 #include "heatrow/core/error.hpp"
-#include "heatrow/core/nearest_word.hpp"
 #include "heatrow/io/clock.hpp"
 #include "heatrow/io/decode_text.hpp"
 #include "heatrow/io/text_table.hpp"
+#include "mapped_columns.hpp"
 
 #include <fmt/format.h>
 
@@ -23,31 +23,8 @@ constexpr std::string_view kRemedy = "docs/formats/poses-csv.md describes the ta
     throw Error(ErrorKind::input, kFailed, where, why, remedy);
 }
 
-// The column that holds a quantity: the one it is mapped to, which must be there, or the one of its own name.
-std::optional<std::size_t> find_mapped(const TextTable& table,
-                                       std::string_view quantity,
-                                       const std::map<std::string, std::string>& columns) {
-    const auto mapped = columns.find(std::string(quantity));
-    const std::string_view name = mapped == columns.end() ? quantity : std::string_view(mapped->second);
-    const auto column = table.find_column(name);
-    if (!column && mapped != columns.end()) {
-        fail(table.name,
-             fmt::format("it has no column '{}'; its columns are {}", name, fmt::join(table.header.cells, ", ")),
-             fmt::format("Correct poses.columns.{}", quantity));
-    }
-    return column;
-}
-
-std::size_t require_column(const TextTable& table,
-                           std::string_view quantity,
-                           const std::map<std::string, std::string>& columns) {
-    if (const auto column = find_mapped(table, quantity, columns)) {
-        return *column;
-    }
-    const auto nearest = nearest_word(quantity, table.header.cells);
-    fail(table.name,
-         fmt::format("it has no column '{}'; its columns are {}", quantity, fmt::join(table.header.cells, ", ")),
-         nearest ? fmt::format("Is it '{}'? Name it in poses.columns", *nearest) : std::string(kRemedy));
+detail::ColumnNames names_in(const std::map<std::string, std::string>& columns) {
+    return {columns, "poses.columns", kFailed, kRemedy};
 }
 
 // The columns of numbers that make a pose; those that the table lacks read as empty.
@@ -58,7 +35,7 @@ class PoseFields {
                const std::map<std::string, std::string>& columns)
         : table_(table) {
         for (std::size_t i = 0; i < names.size(); ++i) {
-            columns_[i] = find_mapped(table, names[i], columns);
+            columns_[i] = detail::find_mapped(table, names[i], names_in(columns));
         }
     }
 
@@ -141,8 +118,8 @@ std::vector<WrittenRow> parse_pose_rows(std::string_view text,
                                         const PoseRules& rules,
                                         const std::map<std::string, std::string>& columns) {
     const TextTable table = parse_text_table(text, file.string());
-    const std::size_t frame_column = require_column(table, "frame", columns);
-    const std::size_t time_column = require_column(table, "time", columns);
+    const std::size_t frame_column = detail::require_mapped(table, "frame", names_in(columns));
+    const std::size_t time_column = detail::require_mapped(table, "time", names_in(columns));
     const PoseFields fields(table, rules.names(), columns);
 
     std::vector<WrittenRow> rows;

@@ -185,6 +185,41 @@ TableCount write_frames(const Target& t) {
     return {table.name(), table.rows()};
 }
 
+TableCount write_footprints(const Target& t) {
+    GpkgTable table(t.dataset, footprints_schema(), &t.reference, t.file);
+    for (const FrameResult& frame : t.record.frames) {
+        const std::optional<FramePose>& logged = frame.prior.pose;
+        const Eigen::Vector3d moved = frame.pose && logged ? frame.pose->position_in_site - logged->position_in_site
+                                                           : Eigen::Vector3d(kNaN, kNaN, kNaN);
+        const double turned_deg =
+            frame.pose && logged ? std::remainder(in_degrees(frame.pose->yaw - logged->yaw), 360.0) : kNaN;
+        for (const auto& [state, corners] :
+             {std::pair("before", &frame.footprint_as_logged_in_site), std::pair("after", &frame.footprint_in_site)}) {
+            if (!corners->empty()) {
+                table.text(frame.prior.name).text(state).real(moved.x()).real(moved.y()).real(moved.z());
+                table.real(turned_deg).real(frame.lock_rms_px);
+                table.end_row(t.points.polygon(*corners, false));
+            }
+        }
+    }
+    return {table.name(), table.rows()};
+}
+
+TableCount write_control(const Target& t) {
+    GpkgTable table(t.dataset, control_schema(), &t.reference, t.file);
+    for (const ControlResult& control : t.record.control) {
+        const bool in_frame = control.frame >= 0;
+        table.text(control.name).text(to_string(control.kind)).text(to_string(control.use));
+        table.text(in_frame ? t.record.frames[at(control.frame)].prior.name : std::string{});
+        table.real(in_frame ? control.pixel.x() : kNaN).real(in_frame ? control.pixel.y() : kNaN);
+        table.text(in_frame ? to_string(control.placement) : std::string_view{});
+        table.real(control.off_px.x()).real(control.off_px.y()).real(control.off_m.x()).real(control.off_m.y());
+        table.text(control.detail);
+        table.end_row(std::make_unique<OGRPoint>(t.points.at(control.point_in_site)));
+    }
+    return {table.name(), table.rows()};
+}
+
 // Area inside the four corners (shoelace formula), px2.
 double area_px(const std::array<Eigen::Vector2d, 4>& corners) {
     double twice = 0.0;
@@ -288,10 +323,12 @@ std::vector<TableCount> write_tables(GDALDataset& dataset,
                                      const OGRSpatialReference& reference,
                                      const std::filesystem::path& file) {
     const Target target{dataset, record, projection, points, reference, file};
-    // The order in which a GIS lists them: frames at the bottom, findings on top.
-    return {write_frames(target),
+    // The order in which a GIS lists them: footprints and frames at the bottom, findings on top.
+    return {write_footprints(target),
+            write_frames(target),
             write_modules(target),
             write_strings(target),
+            write_control(target),
             write_findings(target),
             write_views(target),
             write_module_types(target),

@@ -141,6 +141,43 @@ const GpkgSchema& frames_schema() {
     return schema;
 }
 
+const GpkgSchema& footprints_schema() {
+    static const GpkgSchema schema = {"footprints",
+                                      wkbPolygon,
+                                      "Footprints before and after the alignment",
+                                      {
+                                          {"frame", text, "Frame"},
+                                          {"state", text, "By the log (before) or as placed (after)"},
+                                          {"moved_east_m", real, "Camera moved to the east [m]"},
+                                          {"moved_north_m", real, "Camera moved to the north [m]"},
+                                          {"moved_up_m", real, "Camera moved up [m]"},
+                                          {"turned_deg", real, "Camera turned clockwise [°]"},
+                                          {"lock_rms_px", real, "Edge residual after the lock, rms [px]"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& control_schema() {
+    static const GpkgSchema schema = {"control",
+                                      wkbPoint25D,
+                                      "Known pixels, control points and surveyed corners",
+                                      {
+                                          {"name", text, "Point or module"},
+                                          {"kind", text, "Kind"},
+                                          {"use", text, "Use"},
+                                          {"frame", text, "Frame"},
+                                          {"x", real, "Pixel, x [px]"},
+                                          {"y", real, "Pixel, y [px]"},
+                                          {"placement", text, "Placement of the frame"},
+                                          {"off_x_px", real, "Off to the right [px]"},
+                                          {"off_y_px", real, "Off downwards [px]"},
+                                          {"off_east_m", real, "Off to the east [m]"},
+                                          {"off_north_m", real, "Off to the north [m]"},
+                                          {"detail", text, "Why not used; module of a corner"},
+                                      }};
+    return schema;
+}
+
 const GpkgSchema& views_schema() {
     static const GpkgSchema schema = {"views",
                                       wkbNone,

@@ -8,6 +8,8 @@ namespace heatrow::detail {
 const GpkgSchema& modules_schema();
 const GpkgSchema& strings_schema();
 const GpkgSchema& findings_schema();
+const GpkgSchema& footprints_schema();
+const GpkgSchema& control_schema();
 const GpkgSchema& frames_schema();
 const GpkgSchema& views_schema();
 const GpkgSchema& module_types_schema();

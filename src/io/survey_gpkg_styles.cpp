@@ -92,15 +92,43 @@ std::string strings_style() {
     return gis_style(single_renderer("line", line), labels("string", 8.0), strings_schema());
 }
 
-std::string frames_style() {
-    const auto outline = [](std::string_view colour, std::string_view dash) {
-        return symbol_layer("SimpleFill",
-                            {{"style", "no"},
+std::string outline(std::string_view colour, std::string_view dash) {
+    return symbol_layer("SimpleFill",
+                        {{"style", "no"},
+                         {"outline_color", std::string(colour)},
+                         {"outline_style", std::string(dash)},
+                         {"outline_width", "0.15"},
+                         {"outline_width_unit", "MM"}});
+}
+
+std::string footprints_style() {
+    const std::vector<StyleCategory> categories = {
+        {"before", "by the log", outline(kVermillion, "dot")},
+        {"after", "as placed", outline(kString, "solid")},
+    };
+    return gis_style(categorised_renderer("fill", "state", categories), "", footprints_schema());
+}
+
+std::string control_style() {
+    const auto cross = [](std::string_view shape, std::string_view colour) {
+        return symbol_layer("SimpleMarker",
+                            {{"name", std::string(shape)},
+                             {"color", std::string(colour)},
+                             {"size", "4"},
+                             {"size_unit", "MM"},
                              {"outline_color", std::string(colour)},
-                             {"outline_style", std::string(dash)},
-                             {"outline_width", "0.15"},
+                             {"outline_width", "0.6"},
                              {"outline_width_unit", "MM"}});
     };
+    const std::vector<StyleCategory> categories = {
+        {"used", "used", cross("cross", kInk)},
+        {"held", "held, only compared", cross("cross2", kString)},
+        {"refused", "not used", cross("cross2", kVermillion)},
+    };
+    return gis_style(categorised_renderer("marker", "use", categories), labels("name", 8.0), control_schema());
+}
+
+std::string frames_style() {
     const std::vector<StyleCategory> categories = {
         {"scored", "scored", outline("120,128,138,160", "solid")},
         {"information", "kept as information, not scored", outline("120,128,138,200", "dash")},
@@ -140,6 +168,8 @@ std::vector<std::string> style_statements(const std::string& time) {
         insert(2, modules_schema(), modules_style(), time),
         insert(3, strings_schema(), strings_style(), time),
         insert(4, findings_schema(), findings_style(), time),
+        insert(5, footprints_schema(), footprints_style(), time),
+        insert(6, control_schema(), control_style(), time),
     };
 }
 

@@ -15,22 +15,6 @@ namespace {
 
 using Eigen::Vector2d;
 
-// Farther from the modules than that, poses are those of another place (own choice: large plants span kilometres).
-constexpr double kFarthest_m = 5000.0;
-
-// From the nearest point of the modules' bounding box, m.
-double distance_from_layout(const Layout& layout, const Vector2d& position) {
-    Vector2d low = Vector2d::Constant(HUGE_VAL);
-    Vector2d high = Vector2d::Constant(-HUGE_VAL);
-    for (const Module& module : layout.modules) {
-        for (const auto& corner : module.corners_in_site) {
-            low = low.cwiseMin(corner.head<2>());
-            high = high.cwiseMax(corner.head<2>());
-        }
-    }
-    return (position - position.cwiseMax(low).cwiseMin(high)).norm();
-}
-
 // The pose that lies in the middle: one wrong position does not move it.
 std::optional<std::size_t> middle_row(const PoseTable& poses) {
     std::vector<double> east;
@@ -59,17 +43,6 @@ std::optional<std::size_t> middle_row(const PoseTable& poses) {
     return nearest;
 }
 
-bool is_near_if_swapped(const WrittenRow& row, const PoseMaker& maker, const Layout& layout) {
-    WrittenPose swapped = row.pose;
-    std::swap(swapped.values[0], swapped.values[1]);
-    try {
-        const auto pose = maker.make(swapped, row.where);
-        return pose && distance_from_layout(layout, pose->position_in_site.head<2>()) < kFarthest_m;
-    } catch (const Error&) {  // out of range: no swap explains it
-        return false;
-    }
-}
-
 void require_near_layout(const std::vector<WrittenRow>& rows,
                          const PoseTable& poses,
                          const PoseMaker& maker,
@@ -80,7 +53,7 @@ void require_near_layout(const std::vector<WrittenRow>& rows,
     }
     const PoseRow& row = poses.rows[*middle];
     const double distance = distance_from_layout(layout, row.pose->position_in_site.head<2>());
-    if (distance < kFarthest_m) {
+    if (distance < kFarthestFromLayout_m) {
         return;
     }
     const auto names = maker.rules().names();
@@ -95,7 +68,7 @@ void require_near_layout(const std::vector<WrittenRow>& rows,
                     names[1],
                     values[1],
                     distance / 1000.0),
-        is_near_if_swapped(rows[*middle], maker, layout)
+        is_near_if_swapped(maker.crs(), values[0], values[1], layout)
             ? fmt::format("{} and {} look swapped: correct the poses, or map them in poses.columns", names[0], names[1])
             : std::string("Check the coordinates of poses and layout, and the CRS of each"));
 }

@@ -1,6 +1,7 @@
 #include "heatrow/io/survey_settings.hpp"
 
 #include "conditions_settings.hpp"
+#include "control_settings.hpp"
 #include "electrical_settings.hpp"
 #include "heatrow/core/error.hpp"
 #include "pose_settings.hpp"
@@ -226,12 +227,37 @@ std::string choose_camera(const TomlSection& frames,
     return fitting.front();
 }
 
+std::vector<KnownPixel> read_known(const TomlSection& frames, const CameraSettings& camera) {
+    std::vector<KnownPixel> known;
+    for (const TomlSection& section : frames.sections("known", {"frame", "module", "pixel", "hold"})) {
+        KnownPixel one;
+        one.frame = section.text("frame");
+        one.module = section.text("module");
+        const auto pixel = section.optional_numbers("pixel", 2);
+        if (!pixel) {
+            section.fail("pixel", "missing, and it has no default", "Add pixel = [x, y], column and row in the frame");
+        }
+        one.pixel = {pixel->front(), pixel->back()};
+        if (!is_in_picture(camera, one.pixel[0], one.pixel[1])) {
+            section.fail("pixel",
+                         fmt::format("[{:g}, {:g}] lies outside the picture", one.pixel[0], one.pixel[1]),
+                         fmt::format("Give column and row, from [0, 0] at the top left to [{}, {}]",
+                                     camera.width_px - 1,
+                                     camera.height_px - 1));
+        }
+        one.hold = section.optional_boolean("hold").value_or(false);
+        one.where = section.where("");
+        known.push_back(std::move(one));
+    }
+    return known;
+}
+
 FrameSettings read_frames(const TomlSection& root,
                           const std::filesystem::path& folder,
                           const std::vector<CameraSettings>& cameras,
                           PoseSettings& poses) {
-    const TomlSection section =
-        root.section("frames", {"camera", "folder", "files", "poses", "altitude", "placement", "corner_points"});
+    const TomlSection section = root.section(
+        "frames", {"camera", "folder", "files", "poses", "altitude", "placement", "corner_points", "known"});
     FrameSettings frames;
     frames.camera = choose_camera(section, cameras, CameraSettings::Kind::thermal, "thermal");
     frames.folder = path_in(folder, section.optional_text("folder").value_or("frames"));
@@ -253,6 +279,12 @@ FrameSettings read_frames(const TomlSection& root,
         section.fail("corner_points",
                      "missing, and placement = \"corner_points\" needs it",
                      "Name the table of corner points (docs/formats/poses-csv.md)");
+    }
+    const auto camera = std::find_if(
+        cameras.begin(), cameras.end(), [&](const CameraSettings& one) { return one.id == frames.camera; });
+    frames.known = read_known(section, *camera);
+    if (!frames.known.empty() && frames.placement == FrameSettings::Placement::corner_points) {
+        section.fail("known", "given, but corner points place the frames", "Leave it out");
     }
     return frames;
 }
@@ -320,6 +352,7 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
                                             "frames",
                                             "visible_frames",
                                             "poses",
+                                            "control",
                                             "temperature",
                                             "conditions",
                                             "electrical",
@@ -349,6 +382,12 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
         settings.poses.flight_log_clock = read_clock(*poses);
     }
     settings.frames = read_frames(root, settings.folder, settings.cameras, settings.poses);
+    if (const auto control = root.optional_section("control", control_keys())) {
+        settings.control = read_control_settings(*control, settings.folder);
+        if (settings.frames.placement == FrameSettings::Placement::corner_points) {
+            control->fail("", "given, but corner points place the frames", "Leave it out");
+        }
+    }
     if (const auto visible = root.optional_section("visible_frames", {"camera", "folder", "files", "times"})) {
         settings.visible_frames = read_visible_frames(*visible, settings.folder, settings.cameras);
     }

@@ -5,7 +5,6 @@
 
 #include <Eigen/Geometry>
 #include <fmt/format.h>
-#include <proj.h>
 
 #include <algorithm>
 #include <cmath>
@@ -48,61 +47,15 @@ std::array<std::string_view, 6> PoseRules::names() const {
     return names;
 }
 
-struct PoseMaker::Crs {
-    Crs(const Crs&) = delete;
-    Crs& operator=(const Crs&) = delete;
-
-    explicit Crs(const std::string& definition) : context(proj_context_create()) {
-        proj_log_level(context, PJ_LOG_NONE);
-        PJ* given = proj_create_crs_to_crs(context, definition.c_str(), "EPSG:4326", nullptr);
-        if (given != nullptr) {
-            // Easting and longitude first, whatever order the CRS declares.
-            to_degrees = proj_normalize_for_visualization(context, given);
-            proj_destroy(given);
-        }
-    }
-    ~Crs() {
-        proj_destroy(to_degrees);
-        proj_context_destroy(context);
-    }
-
-    PJ_CONTEXT* context;
-    PJ* to_degrees = nullptr;
-};
-
 PoseMaker::PoseMaker(const PoseRules& rules, const SiteProjection& projection)
-    : rules_(rules), projection_(&projection) {
-    if (!rules.crs) {
-        return;
-    }
-    crs_ = std::make_unique<Crs>(*rules.crs);
-    if (crs_->to_degrees == nullptr) {
-        throw Error(ErrorKind::usage,
-                    "cannot read the poses",
-                    "survey.toml, poses.crs",
-                    fmt::format("\"{}\" is no coordinate reference system that PROJ knows", *rules.crs),
-                    "Write its EPSG code, e.g. \"EPSG:25830\"");
-    }
-}
+    : rules_(rules), crs_(std::make_unique<SiteCrs>(rules.crs, projection, "cannot read the poses", "poses.crs")) {}
 
 PoseMaker::~PoseMaker() = default;
 
 Vector3d PoseMaker::place(double x, double y, double height_m, std::string_view where) const {
-    if (crs_) {
-        const PJ_COORD degrees = proj_trans(crs_->to_degrees, PJ_FWD, proj_coord(x, y, 0.0, 0.0));
-        if (!std::isfinite(degrees.xy.x) || !std::isfinite(degrees.xy.y)) {
-            throw Error(ErrorKind::input,
-                        "cannot read the poses",
-                        std::string(where),
-                        fmt::format("easting {:.10g}, northing {:.10g} lie outside {}", x, y, *rules_.crs),
-                        "Check poses.crs, and that easting and northing are not swapped");
-        }
-        x = degrees.xy.x;
-        y = degrees.xy.y;
-    }
-    const Metres above_ellipsoid =
-        Metres(height_m) + (rules_.altitude == PoseRules::Altitude::site ? projection_->origin().height : Metres(0.0));
-    return projection_->to_site(x, y, above_ellipsoid);
+    const Metres origin = crs_->projection().origin().height;
+    return crs_->to_site(
+        x, y, Metres(height_m) + (rules_.altitude == PoseRules::Altitude::site ? origin : Metres(0.0)), where);
 }
 
 // The rotation is given against the axes of the CRS, whose north is not true north.
@@ -110,7 +63,7 @@ FramePose PoseMaker::from_rotation(const WrittenPose& written, std::string_view 
     const auto& [x, y, height_m, omega, phi, kappa] = written.values;
     const Vector3d here = place(x, y, height_m, where);
     constexpr double kAStep = 10.0;  // m, or the same in degrees of latitude
-    const Vector3d north = place(x, y + (crs_ ? kAStep : kAStep / 111000.0), height_m, where) - here;
+    const Vector3d north = place(x, y + (crs_->is_degrees() ? kAStep / 111000.0 : kAStep), height_m, where) - here;
     const double grid_azimuth_deg = in_degrees(Radians(std::atan2(north.x(), north.y())));
     Matrix3d image_from_camera;  // image y points up and z back, the camera's y down and z ahead
     image_from_camera << 1, 0, 0, 0, -1, 0, 0, 0, -1;
@@ -125,7 +78,7 @@ tl::expected<FramePose, std::string> PoseMaker::make(const WrittenPose& written,
     if (v[0] == 0.0 && v[1] == 0.0) {
         return tl::unexpected(std::string("its position is 0, 0, which devices write when they have no fix"));
     }
-    if (!crs_) {
+    if (crs_->is_degrees()) {
         for (std::size_t i = 0; i < 2; ++i) {
             if (!std::isnan(v[i])) {
                 require_within(v[i], i == 0 ? 180.0 : 90.0, "degrees", where, names[i]);

@@ -81,6 +81,12 @@ std::vector<std::string> find_breaches(const SurveyRecord& record) {
     }
     const auto left = std::count_if(
         record.modules.begin(), record.modules.end(), [](const ModuleResult& module) { return !module.assessed; });
+    const auto refused = std::count_if(record.control.begin(), record.control.end(), [](const ControlResult& control) {
+        return control.use == ControlResult::Use::refused;
+    });
+    if (refused > 0) {
+        breaches.push_back(fmt::format("{} of {} control marks not used", refused, record.control.size()));
+    }
     if (left > 0) {
         breaches.push_back(fmt::format("{} of {} modules not assessed", left, record.modules.size()));
     }
@@ -118,7 +124,7 @@ RunFacts run_facts(const SurveyInputs& inputs,
 }  // namespace
 
 AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions& options) {
-    const SurveyInputs inputs = load_survey(survey);
+    const SurveyInputs inputs = load_survey(survey, options.hold);
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
     std::optional<SlotCache> kept;
@@ -135,6 +141,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
 
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(named.views), modules, std::move(scores));
+    result.record.control = std::move(named.control);
     result.record.notes.insert(result.record.notes.end(), named.notes.begin(), named.notes.end());
     result.tables = make_table_strips(inputs, outcomes, result.record, options.threads, options.progress);
     result.facts = run_facts(inputs, outcomes, options);

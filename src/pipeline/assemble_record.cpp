@@ -63,6 +63,12 @@ FrameConditions conditions_of(const SurveyInputs& inputs, const FrameOutcome& ou
     return own.irradiance.is_known() ? own : usual;
 }
 
+// Site up is zero at the ground that the layout's heights count from.
+std::vector<Eigen::Vector3d> footprint_of(const Lens& lens, const FramePose& pose) {
+    const auto corners = PosedCamera(lens, pose).footprint(Metres(0.0));
+    return corners ? std::vector<Eigen::Vector3d>(corners->begin(), corners->end()) : std::vector<Eigen::Vector3d>();
+}
+
 FrameResult frame_result(const SurveyInputs& inputs, const FrameOutcome& outcome, std::size_t i) {
     FrameResult result;
     result.prior = inputs.frames.priors[i];
@@ -75,10 +81,10 @@ FrameResult frame_result(const SurveyInputs& inputs, const FrameOutcome& outcome
         result.pose = outcome.record.pose;
         result.lock_rms_px = outcome.record.lock_rms_px;
         result.scored = !result.conditions.flags.has(Flag::irradiance_below_minimum);
-        // Site up is zero at the ground that the layout's heights count from.
-        if (const auto corners = PosedCamera(inputs.lens, *result.pose).footprint(Metres(0.0))) {
-            result.footprint_in_site.assign(corners->begin(), corners->end());
-        }
+        result.footprint_in_site = footprint_of(inputs.lens, *result.pose);
+    }
+    if (result.prior.pose) {
+        result.footprint_as_logged_in_site = footprint_of(inputs.lens, *result.prior.pose);
     }
     return result;
 }

@@ -92,7 +92,7 @@ void count_views(const std::vector<FrameOutcome>& outcomes,
 }  // namespace
 
 SurveyCheck check_survey(const std::filesystem::path& survey, const CheckOptions& options) {
-    const SurveyInputs inputs = load_survey(survey);
+    const SurveyInputs inputs = load_survey(survey, options.hold);
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
     SlotCache cache;  // nothing is kept: check writes no files
@@ -103,6 +103,10 @@ SurveyCheck check_survey(const std::filesystem::path& survey, const CheckOptions
     SurveyCheck check;
     check.survey_id = inputs.settings.id;
     check.layout = inputs.layout;
+    for (const FrameFile& file : inputs.files) {
+        check.frame_names.push_back(file.name);
+    }
+    check.control = named.control;
     check.notes = inputs.notes;
     check.notes.insert(check.notes.end(), named.notes.begin(), named.notes.end());
     check.least_cell_px = inputs.profile.minimum_pixels_per_cell.value;

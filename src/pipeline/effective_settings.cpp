@@ -61,6 +61,32 @@ void write_frames(Writer& out, const FrameSettings& frames) {
     if (frames.corner_points) {
         out.path("frames.corner_points", *frames.corner_points);
     }
+    for (const KnownPixel& known : frames.known) {
+        out.text("frames.known",
+                 fmt::format("{} ({}, {}) {}{}",
+                             known.frame,
+                             known.pixel[0],
+                             known.pixel[1],
+                             known.module,
+                             known.hold ? ", held" : ""));
+    }
+}
+
+void write_control(Writer& out, const ControlSettings& control) {
+    using Heights = ControlSettings::Heights;
+    out.path("control.points", control.points);
+    out.path("control.marks", control.marks);
+    out.text("control.crs", control.crs.value_or("EPSG:4326"));
+    out.text("control.heights",
+             control.heights == Heights::ellipsoid ? "ellipsoid"
+             : control.heights == Heights::site    ? "site"
+                                                   : "none");
+    out.number("control.metres_per_unit", control.metres_per_unit);
+    for (const auto& [quantity, column] : control.columns) {
+        out.text("control.columns." + quantity, column);
+    }
+    out.number("control.sd_m", control.sd_m);
+    out.text("control.hold", fmt::format("{}", fmt::join(control.hold, ", ")));
 }
 
 void write_poses(Writer& out, const PoseSettings& poses) {
@@ -204,6 +230,9 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
     }
     write_frames(out, settings.frames);
     write_poses(out, settings.poses);
+    if (settings.control) {
+        write_control(out, *settings.control);
+    }
     if (settings.visible_frames) {
         write_visible_frames(out, *settings.visible_frames);
     }

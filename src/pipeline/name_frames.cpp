@@ -1,5 +1,6 @@
 #include "name_frames.hpp"
 
+#include "control.hpp"
 #include "heatrow/georeference/sideways_jumps.hpp"
 #include "layout_check.hpp"
 
@@ -23,18 +24,20 @@ std::vector<SlotRecord> records_of(const std::vector<FrameOutcome>& outcomes) {
 
 std::vector<FrameName> decide_names(const SurveyInputs& inputs,
                                     const LayoutIndex& site,
+                                    const KnownPlaces& known,
                                     const std::vector<FrameOutcome>& outcomes) {
     std::vector<double> times_s;
     for (const FramePrior& prior : inputs.frames.priors) {
         const std::chrono::duration<double> since = prior.time - inputs.frames.priors.front().time;
         times_s.push_back(since.count());
     }
-    return heatrow::name_frames(site, records_of(outcomes), times_s);
+    return heatrow::name_frames(site, records_of(outcomes), times_s, known.offsets);
 }
 
 std::string_view in_words(PlaceReason reason) {
     switch (reason) {
         case PlaceReason::decided:
+        case PlaceReason::control_contradicted:  // told with the control
             break;
         case PlaceReason::nothing_tells:
             return "nothing in view tells modules along the rows apart";
@@ -185,15 +188,19 @@ NamedFrames name_frames(const SurveyInputs& inputs,
     }
     const LayoutIndex& settled = moved_site ? *moved_site : site;
     silence_witnesses(inputs.layout, conflicts, outcomes);
-    std::vector<FrameName> names = decide_names(inputs, settled, outcomes);
+    const KnownPlaces known = read_known_places(inputs, settled, outcomes);
+    std::vector<FrameName> names = decide_names(inputs, settled, known, outcomes);
     const int moved = move_frames(inputs, settled, names, threads, progress, cache, outcomes);
-    NamedFrames named{name_views(settled, records_of(outcomes), names), conflict_notes(inputs.layout, conflicts)};
+    NamedFrames named{name_views(settled, records_of(outcomes), names),
+                      compare_control(inputs, settled, outcomes, names, known),
+                      conflict_notes(inputs.layout, conflicts)};
     leave_open(site, conflicts, named.views);
     if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
         open_jumps(inputs, settled, alignment, outcomes, named);
     }
-    const std::vector<std::string> notes = name_notes(inputs, outcomes, names, moved);
-    named.notes.insert(named.notes.end(), notes.begin(), notes.end());
+    for (const auto& notes : {name_notes(inputs, outcomes, names, moved), control_notes(inputs, named.control)}) {
+        named.notes.insert(named.notes.end(), notes.begin(), notes.end());
+    }
     return named;
 }
 

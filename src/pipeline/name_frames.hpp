@@ -2,6 +2,7 @@
 #pragma once
 
 #include "frame_pass.hpp"
+#include "heatrow/record/control_result.hpp"
 
 #include <string>
 #include <vector>
@@ -10,6 +11,7 @@ namespace heatrow {
 
 struct NamedFrames {
     std::vector<PlacedView> views;
+    std::vector<ControlResult> control;  // of each known pixel and control point
     std::vector<std::string> notes;  // what the reader must know: frames moved, frames without a name and what helps
 };
 

@@ -7,10 +7,39 @@
 #include "read_frame.hpp"
 
 #include <algorithm>
+#include <iterator>
 #include <utility>
 
 namespace heatrow {
 namespace {
+
+std::vector<ControlMark> marks_to_use(const SurveyInputs& inputs, std::size_t frame) {
+    std::vector<ControlMark> marks;
+    std::copy_if(inputs.marks.begin(), inputs.marks.end(), std::back_inserter(marks), [frame](const ControlMark& mark) {
+        return !mark.held && static_cast<std::size_t>(mark.frame) == frame;
+    });
+    return marks;
+}
+
+// Frames with known pixels or control points are scouted too; a few tell as much as all of them.
+std::vector<int> with_marked_frames(const SurveyInputs& inputs,
+                                    const std::vector<std::size_t>& flight,
+                                    std::vector<int> chosen) {
+    constexpr std::size_t kMostMarked = 24;
+    std::vector<int> marked;
+    for (std::size_t i = 0; i < flight.size(); ++i) {
+        if (inputs.frames.priors[flight[i]].pose && !marks_to_use(inputs, flight[i]).empty()) {
+            marked.push_back(static_cast<int>(i));
+        }
+    }
+    const std::size_t count = std::min(marked.size(), kMostMarked);
+    for (std::size_t i = 0; i < count; ++i) {
+        chosen.push_back(marked[i * marked.size() / count]);
+    }
+    std::sort(chosen.begin(), chosen.end());
+    chosen.erase(std::unique(chosen.begin(), chosen.end()), chosen.end());
+    return chosen;
+}
 
 // Everything that the alignment of the flight depends on; empty where nothing is kept, or a scout frame cannot be read.
 RecordKey scout_key(const SurveyInputs& inputs,
@@ -31,6 +60,12 @@ RecordKey scout_key(const SurveyInputs& inputs,
         key.add(inputs.frames.priors[frame]);
         key.add(known_camera_motion(inputs, frame));
         key.add(file->sha256);
+        for (const ControlMark& mark : marks_to_use(inputs, frame)) {
+            key.add(mark.pixel.x());
+            key.add(mark.pixel.y());
+            key.add(mark.point_in_site);
+            key.add(mark.sd_m);
+        }
     }
     return key.make();
 }
@@ -45,7 +80,7 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     for (const std::size_t frame : flight) {
         priors.push_back(inputs.frames.priors[frame]);
     }
-    const std::vector<int> chosen = choose_scout_frames(priors);
+    const std::vector<int> chosen = with_marked_frames(inputs, flight, choose_scout_frames(priors));
     const RecordKey key = scout_key(inputs, site, flight, chosen, cache);
     if (const auto kept = cache.find_alignment(key)) {
         return *kept;
@@ -60,7 +95,8 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
             const std::size_t frame = flight[static_cast<std::size_t>(chosen[i])];
             frames.push_back({&inputs.frames.priors[frame],
                               std::as_const(decoded[i]->counts).view(),
-                              known_camera_motion(inputs, frame)});
+                              known_camera_motion(inputs, frame),
+                              marks_to_use(inputs, frame)});
         }
     }
     AlignmentOptions options;

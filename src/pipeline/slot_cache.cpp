@@ -22,17 +22,27 @@ namespace {
 namespace fs = std::filesystem;
 
 // What pixels are measured by is everything but this: what is not named here throws all records away when it changes.
-constexpr std::array<std::string_view, 7> kRolesWithoutPart{
-    "settings", "profile", "conditions", "weather reports", "electrical", "visible times", "visible frame"};
-constexpr std::array<std::string_view, 9> kSettingsWithoutPart{"survey.",
-                                                               "conditions.",
-                                                               "electrical.",
-                                                               "visible_frames.",
-                                                               "temperature.emissivity",
-                                                               "temperature.reflected_c",
-                                                               "temperature.export_",
-                                                               "site.specific_yield_kwh_kw",
-                                                               "site.layout"};  // the file's bytes count
+// Control counts with the alignment of its flight, and with the geometry of the layout.
+constexpr std::array<std::string_view, 9> kRolesWithoutPart{"settings",
+                                                            "profile",
+                                                            "conditions",
+                                                            "weather reports",
+                                                            "electrical",
+                                                            "visible times",
+                                                            "visible frame",
+                                                            "control points",
+                                                            "control marks"};
+constexpr std::array<std::string_view, 11> kSettingsWithoutPart{"survey.",
+                                                                "control.",
+                                                                "frames.known",
+                                                                "conditions.",
+                                                                "electrical.",
+                                                                "visible_frames.",
+                                                                "temperature.emissivity",
+                                                                "temperature.reflected_c",
+                                                                "temperature.export_",
+                                                                "site.specific_yield_kwh_kw",
+                                                                "site.layout"};  // the file's bytes count
 
 bool has_part(const std::string& setting) {
     return !setting.ends_with(".noise_k") &&

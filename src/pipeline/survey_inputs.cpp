@@ -1,6 +1,8 @@
 #include "survey_inputs.hpp"
 
+#include "control.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/io/control_reader.hpp"
 #include "heatrow/io/data_folder.hpp"
 #include "heatrow/io/flat_field_map.hpp"
 #include "heatrow/io/layout_reader.hpp"
@@ -99,7 +101,7 @@ InputFact input_fact(std::string role, const std::filesystem::path& file, const 
             sha256_of_file(file)};
 }
 
-SurveyInputs load_survey(const std::filesystem::path& survey) {
+SurveyInputs load_survey(const std::filesystem::path& survey, const std::vector<std::string>& hold) {
     SurveyInputs inputs;
     inputs.settings = read_survey_settings(survey);
     const SurveySettings& settings = inputs.settings;
@@ -135,11 +137,28 @@ SurveyInputs load_survey(const std::filesystem::path& survey) {
         add_fact("flat field", *camera.flat_field);
     }
     inputs.files = list_frames(settings.frames.folder, settings.frames.files);
+    inputs.marks = known_pixel_marks(settings.frames, inputs.files, inputs.layout);
+    if (settings.control) {
+        ControlPoints control = read_control_points(*settings.control, camera, inputs.files, inputs.layout);
+        inputs.marks.insert(inputs.marks.end(), control.marks.begin(), control.marks.end());
+        inputs.corners = std::move(control.corners);
+        add_fact("control points", settings.control->points);
+        add_fact("control marks", settings.control->marks);
+    }
+    for (ControlMark& mark : inputs.marks) {
+        // Results name files as seen from the survey's folder.
+        if (const std::string folder = settings.folder.string() + "/"; mark.where.starts_with(folder)) {
+            mark.where.erase(0, folder.size());
+        }
+    }
+    hold_control(hold, inputs);
+    const std::vector<std::string> layout_notes = fit_layout(inputs);
     const SurveyPoses poses = read_survey_poses(settings, inputs.files, inputs.layout);
     for (const auto& [role, file] : poses.files) {
         add_fact(role.c_str(), file);
     }
     inputs.notes = poses.table.notes;
+    inputs.notes.insert(inputs.notes.end(), layout_notes.begin(), layout_notes.end());
     if (const auto& visible = settings.visible_frames) {
         add_fact("visible times", visible->times);
         for (const FrameFile& file : list_frames(visible->folder, visible->files)) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "heatrow/camera/lens.hpp"
+#include "heatrow/core/control_mark.hpp"
 #include "heatrow/core/image.hpp"
 #include "heatrow/io/frame_set.hpp"
 #include "heatrow/io/manifest.hpp"
@@ -10,6 +11,7 @@
 #include "heatrow/radiometry/blackbody.hpp"
 #include "heatrow/score/profile.hpp"
 #include "heatrow/site/layout.hpp"
+#include "heatrow/site/layout_fit.hpp"
 #include "module_conditions.hpp"
 
 #include <filesystem>
@@ -29,6 +31,8 @@ struct SurveyInputs {
     std::optional<Image<float>> flat_field;  // counts, to be subtracted from every frame
     std::vector<FrameFile> files;            // in frame order
     FramePriors frames;
+    std::vector<ControlMark> marks;       // known pixels and control points
+    std::vector<SurveyedCorner> corners;  // onto which `layout` was moved
     ConditionsLimits limits;
     ModuleConditions conditions;
     std::vector<LogFinding> electrical_findings;
@@ -39,7 +43,8 @@ struct SurveyInputs {
 };
 
 // Throws Error: see the readers; and where the log speaks for no frame (a log of another day), or no frame has a pose.
-SurveyInputs load_survey(const std::filesystem::path& survey);
+// hold: names of frames, modules or points whose control is only compared (hold_control).
+SurveyInputs load_survey(const std::filesystem::path& survey, const std::vector<std::string>& hold = {});
 
 // One file that was read, with its hash. Names inside the survey folder are relative to it.
 InputFact input_fact(std::string role, const std::filesystem::path& file, const std::filesystem::path& survey_folder);

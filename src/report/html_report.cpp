@@ -8,6 +8,7 @@
 #include "page_assets.hpp"
 #include "page_parts.hpp"
 #include "page_texts.hpp"
+#include "placement_section.hpp"
 #include "report_data.hpp"
 #include "ribbon_legend.hpp"
 #include "site_map.hpp"
@@ -260,8 +261,8 @@ std::string definitions() {
 std::string html_report(const ReportModel& model) {
     std::string out =
         page_head(*model.record) + "<body>\n" + shared_shapes(*model.record) + page_top(model) + "<main>\n";
-    out += summary(model) + plan(model) + findings(model) + strings(model) + coverage(model) + conditions(model) +
-           definitions();
+    out += summary(model) + plan(model) + findings(model) + strings(model) + coverage(model) +
+           placement_section(*model.record) + conditions(model) + definitions();
     out += "<footer>" +
            escape_xml(model.context.program + " · survey " + model.record->survey_id + " · profile " +
                       model.record->profile_id + " " + model.record->profile_version) +

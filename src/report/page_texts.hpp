@@ -10,12 +10,13 @@ namespace heatrow {
 
 using TextPair = std::pair<std::string_view, std::string_view>;
 
-inline constexpr std::array<TextPair, 8> kParts = {{
+inline constexpr std::array<TextPair, 9> kParts = {{
     {"summary", "Summary"},
     {"plan", "Site plan"},
     {"findings", "Findings"},
     {"strings", "Strings"},
     {"coverage", "Not assessed"},
+    {"placement", "Placement"},
     {"conditions", "Conditions"},
     {"reading", "How to read this"},
     {"cautions", "Cautions"},

@@ -17,6 +17,8 @@ constexpr ProfileKey kKeys[] = {
     {"views", "least_pixels_per_cell", &Profile::least_pixels_per_cell},
     {"views", "maximum_smear_px", &Profile::maximum_smear_px},
     {"views", "view_scatter_k", &Profile::view_scatter_k},
+    {"placement", "maximum_layout_shift_m", &Profile::maximum_layout_shift_m},
+    {"placement", "maximum_corner_residual_m", &Profile::maximum_corner_residual_m},
     {"radiometry", "glass_by_angle", &Profile::glass_by_angle},
     {"radiometry", "glass_emissivity", &Profile::glass_emissivity},
     {"radiometry", "polymer_emissivity", &Profile::polymer_emissivity},

@@ -17,6 +17,10 @@ fs::path rendered_warm_string() {
     return fs::path(HEATROW_E2E_WORK) / "rendered-warm-string";
 }
 
+fs::path rendered_even_rows() {
+    return fs::path(HEATROW_E2E_WORK) / "rendered-even-rows";
+}
+
 SurveyCopy::SurveyCopy(const std::string& name, const fs::path& rendered) : folder_(fs::path(HEATROW_E2E_WORK) / name) {
     fs::remove_all(folder_);
     fs::create_directories(folder_);

@@ -9,9 +9,11 @@
 
 namespace heatrow::testing {
 
-// The rendered survey with its truth; the second one has a string that is warm as a whole.
+// The rendered survey with its truth; the second one has a string that is warm as a whole, the third shows no end of
+// its rows.
 std::filesystem::path rendered_survey();
 std::filesystem::path rendered_warm_string();
+std::filesystem::path rendered_even_rows();
 
 // A folder of its own for one test, emptied at the start. `survey()` is the rendered survey without its truth.
 class SurveyCopy {

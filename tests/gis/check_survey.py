@@ -65,13 +65,14 @@ application = QgsApplication([], False)
 application.initQgis()
 
 tables = documented_tables()
-check(len(tables) == 7, f"the format page lists seven tables, not {sorted(tables)}")
+check(len(tables) == 9, f"the format page lists nine tables, not {sorted(tables)}")
 layers = {name: open_layer(name) for name in tables}
 for name, layer in layers.items():
     fields = [field.name() for field in layer.fields() if field.name() != "fid"]
     check(fields == tables[name], f"{name} has the documented columns: {fields} against {tables[name]}")
 
-counts = {"modules": 25, "strings": 2, "findings": 8, "frames": 8, "module_types": 2}
+counts = {"modules": 25, "strings": 2, "findings": 8, "frames": 8, "module_types": 2,
+          "footprints": 15, "control": 3}
 for name, count in counts.items():
     check(layers[name].featureCount() == count, f"{name} has {count} rows, not {layers[name].featureCount()}")
 check(layers["views"].featureCount() > 0, "views has rows")
@@ -79,7 +80,9 @@ check(layers["views"].featureCount() > 0, "views has rows")
 for name, column, values in [
         ("modules", "state", {"class_3", "class_2", "class_1", "not_assessed", "ambiguous", "not_seen"}),
         ("findings", "class", {"3", "2", "1"}),
-        ("frames", "outcome", {"scored", "information", "left_out"})]:
+        ("frames", "outcome", {"scored", "information", "left_out"}),
+        ("footprints", "state", {"before", "after"}),
+        ("control", "use", {"used", "held", "refused"})]:
     renderer = layers[name].renderer()
     check(renderer.type() == "categorizedSymbol", f"{name} opens categorised, not {renderer.type()}")
     if renderer.type() == "categorizedSymbol":
@@ -105,7 +108,7 @@ unseen = [f for f in modules.getFeatures() if f["state"] == "not_seen"]
 check(unseen and all(f["class"] in (None, "") or str(f["class"]) == "NULL" for f in unseen),
       "a module that was not seen has no class")
 
-order = [layers[name] for name in ("findings", "strings", "modules", "frames")]
+order = [layers[name] for name in ("findings", "control", "strings", "modules", "frames", "footprints")]
 settings = QgsMapSettings()
 settings.setLayers(order)
 settings.setDestinationCrs(modules.crs())

@@ -35,5 +35,6 @@ void add_sun_operations(Operations& operations);
 void add_score_operations(Operations& operations);
 void add_measure_operations(Operations& operations);
 void add_camera_operations(Operations& operations);
+void add_io_operations(Operations& operations);
 
 }  // namespace heatrow::reference

@@ -227,6 +227,7 @@ int main(int argc, char** argv) {
     add_score_operations(operations);
     add_measure_operations(operations);
     add_camera_operations(operations);
+    add_io_operations(operations);
     Tally total;
     try {
         if (argc < 2) {

@@ -136,6 +136,8 @@ void add_frames(SurveyRecord& record) {
         frame.conditions.cloud_okta = 1.0;
         frame.conditions.flags.set(Flag::load_unknown);
         const double west = 2.0 + i;
+        frame.footprint_as_logged_in_site = {
+            {5.0 + i, 41.0, 0.0}, {11.0 + i, 41.0, 0.0}, {11.0 + i, 31.0, 0.0}, {5.0 + i, 31.0, 0.0}};
         frame.footprint_in_site = {
             {west, 42.0, 0.0}, {west + 14.0, 42.0, 0.0}, {west + 14.0, 30.0, 0.0}, {west, 30.0, 0.0}};
         frame.sha256 = std::string(63, '0') + std::to_string(i);
@@ -148,6 +150,34 @@ void add_frames(SurveyRecord& record) {
     record.frames[7].footprint_in_site.clear();
     record.frames[7].rejection =
         Rejection{RejectReason::not_locked, "No edges of modules were found; look at the frame."};
+}
+
+// One of each kind and use.
+void add_control(SurveyRecord& record) {
+    ControlResult known;
+    known.name = record.layout.modules.front().id;
+    known.frame = 1;
+    known.pixel = {320.0, 255.5};
+    known.point_in_site = record.layout.modules.front().centre_in_site();
+    known.placement = Placement::placed;
+    known.off_px = {0.0, 0.0};
+    known.off_m = {0.0, 0.0};
+    ControlResult held = known;
+    held.kind = ControlResult::Kind::control_point;
+    held.use = ControlResult::Use::held;
+    held.name = "P3 <ditch>";
+    held.frame = 2;
+    held.off_px = {1.2, -0.7};
+    held.off_m = {0.03, 0.02};
+    ControlResult refused = held;
+    refused.use = ControlResult::Use::refused;
+    refused.name = "P4";
+    refused.frame = 7;
+    refused.placement = Placement::not_seen;
+    refused.off_px = Eigen::Vector2d::Constant(kNaN);
+    refused.off_m = refused.off_px;
+    refused.detail = "its frame took no part";
+    record.control = {known, held, refused};
 }
 
 void fill_cells(ModuleResult& result, const ModuleType& type, std::mt19937_64& engine) {
@@ -352,6 +382,7 @@ SurveyRecord sample_record(const SampleOptions& options) {
         record.strings.push_back(result);
     }
     add_views(record);
+    add_control(record);
     record.notes = {"1 frame was below the minimum irradiance and is kept as information only.",
                     "1 frame could not be aligned to the layout: frame_107.tif."};
     return record;

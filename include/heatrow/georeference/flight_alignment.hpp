@@ -2,6 +2,7 @@
 #pragma once
 
 #include "heatrow/camera/lens.hpp"
+#include "heatrow/core/control_mark.hpp"
 #include "heatrow/core/frame_prior.hpp"
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/units.hpp"
@@ -41,6 +42,7 @@ struct ScoutFrame {
     const FramePrior* prior = nullptr;
     CountView counts;
     Eigen::Vector3d camera_motion_in_site{0.0, 0.0, 0.0};  // as LockOptions
+    std::vector<ControlMark> marks{};                      // known in this frame, none of them held
 };
 
 // What a flight's positions are off by at one time.

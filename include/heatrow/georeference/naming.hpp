@@ -22,6 +22,9 @@ struct FrameName {
     std::vector<LatticeOffset> rivals;  // other offsets that it may have; empty where named
 };
 
+// By control, of some records: the offset that they must have. As many as records, or none at all.
+using KnownOffsets = std::span<const std::optional<LatticeOffset>>;
+
 // Evidence of locked frames as the joint decision takes it. times_s: of each record, since any moment. Frames without
 // slots have no part in it; `frames`: which records the others are, in the order of time.
 struct RecordEvidence {
@@ -30,12 +33,16 @@ struct RecordEvidence {
 };
 RecordEvidence evidence_of(const LayoutIndex& site,
                            std::span<const SlotRecord> records,
-                           std::span<const double> times_s);
+                           std::span<const double> times_s,
+                           KnownOffsets known = {});
 
-// One for each record. Frames whose place corner points fix are named by them.
+// One for each record. Frames whose place corner points fix are named by them. Where frames that hang together are
+// known to have different offsets, or another one than what is in view names them by itself, none of them has a name
+// (control_contradicted), and neither offset carries further.
 std::vector<FrameName> name_frames(const LayoutIndex& site,
                                    std::span<const SlotRecord> records,
                                    std::span<const double> times_s,
+                                   KnownOffsets known = {},
                                    const PlaceOptions& options = {});
 
 // The module that stands so many pitches from another one; nothing where the layout has none within a third of a pitch.

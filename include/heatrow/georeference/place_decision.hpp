@@ -26,9 +26,10 @@ struct PlaceOptions {
 
 enum class PlaceReason {
     decided,
-    nothing_tells,      // no witness tells the places apart
-    too_few_witnesses,  // the name would rest on one or two
-    close_call,         // witnesses speak, but not clearly enough or against each other
+    nothing_tells,         // no witness tells the places apart
+    too_few_witnesses,     // the name would rest on one or two
+    close_call,            // witnesses speak, but not clearly enough or against each other
+    control_contradicted,  // by other control, or by what is in view (name_frames says it, no decision alone)
 };
 std::string_view to_string(PlaceReason reason);
 

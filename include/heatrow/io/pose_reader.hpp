@@ -62,6 +62,9 @@ using CornerTable = std::map<std::string, std::vector<CornerPoint>>;
 CornerTable read_corner_points(const std::filesystem::path& file, const Layout& layout);
 CornerTable parse_corner_points(std::string_view text, const std::filesystem::path& file, const Layout& layout);
 
+// Index of a corner in Module::corners_in_site by its name. Throws Error(input) naming `where` for another word.
+int corner_named(std::string_view name, const std::string& where);
+
 // Every frame of the survey with its prior, in the order of `frames`, or the reason why it takes no part: no_pose (no
 // row, no position; with corner points: no points) or no_time.
 struct FramePriors {

@@ -55,6 +55,15 @@ struct CameraSettings {
     Clock clock;
 };
 
+// A pixel that shows a module ([[frames.known]]).
+struct KnownPixel {
+    std::string frame;  // file name
+    std::string module;
+    std::array<double, 2> pixel{0.0, 0.0};  // x, y
+    bool hold = false;                      // not used, only compared
+    std::string where;                      // file and line, for messages
+};
+
 struct FrameSettings {
     enum class Placement { poses, corner_points };
     std::string camera;  // id of one of the cameras
@@ -63,6 +72,7 @@ struct FrameSettings {
     std::optional<std::filesystem::path> poses;  // present with PoseSettings::Source::table
     Placement placement = Placement::poses;
     std::optional<std::filesystem::path> corner_points;  // present with Placement::corner_points
+    std::vector<KnownPixel> known;                       // with Placement::poses only
 };
 
 // A tag as `heatrow inspect` lists it.
@@ -82,6 +92,19 @@ struct PoseSettings {
     std::optional<DateOrder> date_order;          // of the flight log's dates; absent: found
     std::chrono::milliseconds longest_gap{2000};  // between rows of the flight log, to interpolate
     PoseRules rules;
+};
+
+// Surveyed points and where they are seen ([control], docs/control.md).
+struct ControlSettings {
+    enum class Heights { ellipsoid, site, none };
+    std::filesystem::path points;                // table of name, easting, northing, height
+    std::filesystem::path marks;                 // table of points in frames, and of points at corners of modules
+    std::optional<std::string> crs;              // of the points, any that PROJ knows; absent: WGS 84 degrees
+    Heights heights = Heights::ellipsoid;        // none: the points lie on the ground beside the modules
+    double metres_per_unit = 1.0;                // of easting, northing (projected) and height
+    std::map<std::string, std::string> columns;  // quantity -> column of either table; not mapped: its own name
+    double sd_m = 0.05;                          // of a point, each axis, standard deviation
+    std::vector<std::string> hold;               // points or frames that are only compared
 };
 
 // Partner frames in visible light, paired with the thermal ones by time: listed, not evaluated yet.
@@ -125,6 +148,7 @@ struct SurveySettings {
     std::vector<CameraSettings> cameras;
     FrameSettings frames;
     PoseSettings poses;
+    std::optional<ControlSettings> control;
     std::optional<VisibleFrameSettings> visible_frames;
     TemperatureSettings temperature;
     ConditionsSettings conditions;

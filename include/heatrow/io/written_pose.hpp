@@ -2,7 +2,7 @@
 #pragma once
 
 #include "heatrow/core/frame_prior.hpp"
-#include "heatrow/io/site_projection.hpp"
+#include "heatrow/io/site_crs.hpp"
 
 #include <tl/expected.hpp>
 
@@ -59,14 +59,14 @@ class PoseMaker {
 
     [[nodiscard]] const PoseRules& rules() const { return rules_; }
 
+    [[nodiscard]] const SiteCrs& crs() const { return *crs_; }
+
   private:
-    struct Crs;
     [[nodiscard]] Eigen::Vector3d place(double x, double y, double height_m, std::string_view where) const;
     [[nodiscard]] FramePose from_rotation(const WrittenPose& written, std::string_view where) const;
 
     PoseRules rules_;
-    const SiteProjection* projection_;
-    std::unique_ptr<Crs> crs_;  // absent: degrees
+    std::unique_ptr<SiteCrs> crs_;
 };
 
 }  // namespace heatrow

@@ -15,7 +15,8 @@
 namespace heatrow {
 
 struct AnalyseOptions {
-    int threads = 0;  // 0 = all cores; the result does not depend on it
+    int threads = 0;                // 0 = all cores; the result does not depend on it
+    std::vector<std::string> hold;  // frames, modules or points whose control is only compared
     std::string program_version;
     Progress progress;  // may be empty
     // Folder that keeps what was measured in frames, for later runs (docs/formats/slot-records.md); absent: none.

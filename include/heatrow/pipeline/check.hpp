@@ -6,6 +6,7 @@
 #include "heatrow/core/rejection.hpp"
 #include "heatrow/core/units.hpp"
 #include "heatrow/pipeline/progress.hpp"
+#include "heatrow/record/control_result.hpp"
 #include "heatrow/site/layout.hpp"
 
 #include <cstddef>
@@ -44,11 +45,14 @@ struct SurveyCheck {
     std::vector<ModuleCoverage> modules;         // in the order of the layout
     std::map<Flag, std::size_t> frames_outside;  // conditions beyond the profile's limits
     double least_cell_px = 0.0;                  // the profile's
+    std::vector<ControlResult> control;          // of each known pixel and control point
+    std::vector<std::string> frame_names;        // in the order of the run
     std::vector<std::string> notes;
 };
 
 struct CheckOptions {
-    int threads = 0;  // 0 = all cores; the result does not depend on it
+    int threads = 0;                // 0 = all cores; the result does not depend on it
+    std::vector<std::string> hold;  // frames, modules or points whose control is only compared
     Progress progress;
 };
 

@@ -1,24 +1,25 @@
 // The record: everything that a run found out, the one source of every map, table and page.
 #pragma once
 
-#include <string>
-#include <vector>
-
 #include "heatrow/core/conditions.hpp"
 #include "heatrow/core/finding.hpp"
 #include "heatrow/core/frame_prior.hpp"
 #include "heatrow/core/placed_view.hpp"
 #include "heatrow/core/rejection.hpp"
 #include "heatrow/core/uncertain.hpp"
+#include "heatrow/record/control_result.hpp"
 #include "heatrow/record/survey_statement.hpp"
 #include "heatrow/site/layout.hpp"
+
+#include <string>
+#include <vector>
 
 namespace heatrow {
 
 // Temperatures and differences of one cell of one module.
 struct CellResult {
     Uncertain<Celsius> temperature;
-    Uncertain<KelvinDelta> delta_t;       // against the module's healthy template, as measured
+    Uncertain<KelvinDelta> delta_t;  // against the module's healthy template, as measured
     KelvinDelta delta_t_1000{kNaN};
     int views = 0;
 };
@@ -29,7 +30,7 @@ struct ModuleResult {
     bool assessed = false;
     std::string assessed_reason;  // why not, in words of docs/formats/modules-csv.md; empty where assessed
     Placement placement = Placement::not_seen;
-    std::vector<int> frames;      // frames used
+    std::vector<int> frames;  // frames used
     double cell_short_px = kNaN;
     Radians view_angle{kNaN};
     Uncertain<Celsius> temperature;  // median over its cells
@@ -38,7 +39,7 @@ struct ModuleResult {
     KelvinDelta hottest_cell_delta_t_1000{kNaN};
     AbnormalityClass abnormality = AbnormalityClass::none;  // the highest of its findings; meaningful where assessed
     Flags flags;
-    std::vector<CellResult> cells;   // row by row; empty where not seen
+    std::vector<CellResult> cells;  // row by row; empty where not seen
 };
 
 struct StringResult {
@@ -57,7 +58,8 @@ struct FrameResult {
     bool scored = false;                 // false also for frames kept as information (irradiance below the minimum)
     FrameConditions conditions;
     double lock_rms_px = kNaN;
-    std::vector<Eigen::Vector3d> footprint_in_site;  // on the ground, four corners; empty where unknown
+    std::vector<Eigen::Vector3d> footprint_in_site;            // on the ground, four corners; empty where unknown
+    std::vector<Eigen::Vector3d> footprint_as_logged_in_site;  // the same by the logged pose
     std::string sha256;
 };
 
@@ -68,12 +70,13 @@ struct SurveyRecord {
     std::string profile_version;
     SurveyStatement stated;
     Layout layout;
-    std::vector<FrameResult> frames;    // in frame order
-    std::vector<PlacedView> views;      // by frame, then module
-    std::vector<ModuleResult> modules;  // one per module of the layout, in its order
-    std::vector<StringResult> strings;  // one per string of the layout, in its order
-    std::vector<Finding> findings;      // by class (3 first), then scaled difference, then id
-    std::vector<std::string> notes;     // what the reader must know: limits missed, frames left out
+    std::vector<FrameResult> frames;     // in frame order
+    std::vector<PlacedView> views;       // by frame, then module
+    std::vector<ModuleResult> modules;   // one per module of the layout, in its order
+    std::vector<StringResult> strings;   // one per string of the layout, in its order
+    std::vector<ControlResult> control;  // known pixels and control points, as they were given
+    std::vector<Finding> findings;       // by class (3 first), then scaled difference, then id
+    std::vector<std::string> notes;      // what the reader must know: limits missed, frames left out
 };
 
 // The first breach of what must hold in a record (one result per module and string, indices in range, no class on a

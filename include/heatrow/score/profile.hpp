@@ -50,6 +50,10 @@ struct Profile {
     ProfileValue maximum_smear_px;
     ProfileValue view_scatter_k;  // of one cell between views, assumed where views are too few to show it
 
+    // [placement]: surveyed corners of modules against the layout
+    ProfileValue maximum_layout_shift_m;     // that the layout as a whole is corrected by
+    ProfileValue maximum_corner_residual_m;  // of a surveyed corner after that
+
     // [radiometry]
     ProfileValue glass_by_angle;         // 1: front glass by view angle (Fresnel); 0: glass_emissivity at every angle
     ProfileValue glass_emissivity;       // also where the camera's band leaves the published optical constants

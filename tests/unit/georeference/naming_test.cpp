@@ -199,3 +199,62 @@ TEST_CASE("naming: a step of the lattice leads to a module, or beyond the row to
     CHECK(module_at(site, row[3], {0, 0}) == row[3]);
     CHECK_FALSE(module_at(site, row[9], {step, 0}));
 }
+
+TEST_CASE("naming: one known frame names those that hang together with it", "[georeference]") {
+    const Layout layout = two_rows(60);
+    const LayoutIndex site(layout);
+    Flight flight(site);
+    std::vector<SlotRecord> records;
+    // No end of the rows is in view, and all frames lie one module too far.
+    for (int first = 20; first <= 38; first += 2) {
+        records.push_back(flight.look(static_cast<int>(records.size()), first, 1));
+    }
+    const auto times = seconds(records.size());
+    const auto alone = name_frames(site, records, times);
+    CHECK(std::none_of(alone.begin(), alone.end(), [](const FrameName& name) { return name.named; }));
+
+    std::vector<std::optional<LatticeOffset>> known(records.size());
+    known[4] = LatticeOffset{-1, 0};
+    for (const FrameName& name : name_frames(site, records, times, known)) {
+        CHECK(name.named);
+        CHECK(name.offset == LatticeOffset{-1, 0});
+        CHECK(name.log_odds == kInfinity);
+    }
+    // Farther than any frame had thought of.
+    known[4] = LatticeOffset{-7, 0};
+    for (const FrameName& name : name_frames(site, records, times, known)) {
+        CHECK(name.named);
+        CHECK(name.offset == LatticeOffset{-7, 0});
+    }
+    // Another frame is said to be elsewhere.
+    known[4] = LatticeOffset{-1, 0};
+    known[7] = LatticeOffset{2, 0};
+    for (const FrameName& name : name_frames(site, records, times, known)) {
+        CHECK_FALSE(name.named);
+        CHECK(name.reason == PlaceReason::control_contradicted);
+        CHECK_FALSE(name.rivals.empty());
+    }
+}
+
+TEST_CASE("naming: a known frame against what the flight shows takes the names, and its place is a rival",
+          "[georeference]") {
+    const Layout layout = two_rows(30);
+    const LayoutIndex site(layout);
+    Flight flight(site);
+    std::vector<SlotRecord> records;
+    for (int first = -3; first <= 25; first += 2) {
+        records.push_back(flight.look(static_cast<int>(records.size()), first));
+    }
+    const auto times = seconds(records.size());
+    REQUIRE(all_named(name_frames(site, records, times)));
+    std::vector<std::optional<LatticeOffset>> known(records.size());
+    known[3] = LatticeOffset{};
+    CHECK(all_named(name_frames(site, records, times, known)));
+    known[3] = LatticeOffset{2, 0};
+    for (const FrameName& name : name_frames(site, records, times, known)) {
+        CHECK_FALSE(name.named);
+        CHECK(name.reason == PlaceReason::control_contradicted);
+        CHECK(name.offset == LatticeOffset{});
+        CHECK(std::find(name.rivals.begin(), name.rivals.end(), LatticeOffset{2, 0}) != name.rivals.end());
+    }
+}

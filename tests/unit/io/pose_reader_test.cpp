@@ -1,8 +1,11 @@
 #include "heatrow/io/pose_reader.hpp"
 
+#include "heatrow/camera/posed_camera.hpp"
 #include "support/check_error.hpp"
 
 #include <catch2/catch.hpp>
+
+#include <cmath>
 
 using namespace heatrow;
 using Catch::Contains;
@@ -182,6 +185,39 @@ TEST_CASE("poses: adjusted ones in a projected CRS, rotation as photogrammetry w
 
     rules.crs = "EPSG:99999999";
     CHECK_THAT(message_of([&] { parse(header, rules); }), Contains("poses.crs") && Contains("EPSG:99999999"));
+}
+
+TEST_CASE("poses: omega, phi, kappa of any attitude give its yaw, pitch and roll") {
+    PoseRules rules;
+    rules.angles = PoseRules::Angles::omega_phi_kappa;
+    rules.altitude = PoseRules::Altitude::ellipsoid;
+    const PoseMaker maker(rules, projection());
+    const auto in_deg = [](double angle) { return in_degrees(Radians(angle)); };
+    for (const double yaw : {-170.0, -35.0, 0.0, 90.0, 144.0}) {
+        for (const double pitch : {-20.0, 0.0, 35.0, 70.0}) {
+            for (const double roll : {-25.0, 0.0, 8.0}) {
+                FramePose pose;
+                pose.yaw = degrees(yaw);
+                pose.pitch = degrees(pitch);
+                pose.roll = degrees(roll);
+                // Image y points up and z back, the camera's y down and z ahead.
+                const Eigen::Matrix3d m =
+                    site_from_camera(pose) * Eigen::Vector3d(1.0, -1.0, -1.0).asDiagonal().toDenseMatrix();
+                // Rx(omega) Ry(phi) Rz(kappa), solved for its angles.
+                WrittenPose written;
+                written.values = {-3.65,
+                                  40.12,
+                                  630.0,
+                                  in_deg(std::atan2(-m(1, 2), m(2, 2))),
+                                  in_deg(std::asin(m(0, 2))),
+                                  in_deg(std::atan2(-m(0, 1), m(0, 0)))};
+                const auto made = maker.make(written, "here");
+                REQUIRE(made);
+                CHECK((site_from_camera(*made) - site_from_camera(pose)).norm() < 1e-9);
+                CHECK(made->position_in_site.z() == Approx(30.0));
+            }
+        }
+    }
 }
 
 TEST_CASE("corner points: they take the module's corners in space") {

@@ -22,6 +22,9 @@ TEST_CASE("html report: one page without outside resources, names escaped", "[re
     CHECK_THAT(page, Contains("Never open a connector"));
     CHECK_THAT(page, Contains("not called healthy"));
     CHECK_THAT(page, Contains("may be another module"));
+    CHECK_THAT(page, Contains("7 of 8 frames were placed"));
+    CHECK_THAT(page, Contains("P3 &lt;ditch&gt;") && Contains("compared only"));
+    CHECK_THAT(page, Contains("not used: its frame took no part"));
 }
 
 TEST_CASE("html report: sizes stay in their budget", "[report]") {
