@@ -20,20 +20,31 @@ double median_factor(int n) {
     return n <= 2 ? 1.0 : std::sqrt(kMedianVarianceRatio);
 }
 
-bool is_poor(const ModuleView& view) {
-    return view.flags.has(Flag::too_few_pixels) || view.flags.has(Flag::angle_too_shallow) ||
-           view.flags.has(Flag::smeared) || view.flags.has(Flag::clipped);
+// What a view is worth: small cells and shallow angles still show each cell's own heat; smear mixes it with its
+// neighbours', and a clipped view ends short of it.
+enum class Worth { good, poor, bad };
+
+Worth worth_of(const ModuleView& view) {
+    if (view.flags.has(Flag::smeared) || view.flags.has(Flag::clipped)) {
+        return Worth::bad;
+    }
+    const bool poor = view.flags.has(Flag::too_few_pixels) || view.flags.has(Flag::angle_too_shallow);
+    return poor ? Worth::poor : Worth::good;
 }
 
 bool has_data(const ModuleView& view) {
     return std::any_of(view.mean_c.begin(), view.mean_c.end(), [](float v) { return std::isfinite(v); });
 }
 
+// Where all views are smeared, the less smeared ones speak.
+constexpr double kMuchMoreSmear = 1.25;  // times the least
+constexpr double kAlikeSmear_px = 0.3;   // and more than this above it
+
 std::vector<const ModuleView*> choose_views(std::span<const ModuleView> views) {
     std::vector<const ModuleView*> chosen;
-    for (const bool accept_poor : {false, true}) {
+    for (const Worth least : {Worth::good, Worth::poor, Worth::bad}) {
         for (const auto& view : views) {
-            if (has_data(view) && (accept_poor || !is_poor(view))) {
+            if (has_data(view) && worth_of(view) <= least) {
                 chosen.push_back(&view);
             }
         }
@@ -41,6 +52,14 @@ std::vector<const ModuleView*> choose_views(std::span<const ModuleView> views) {
             break;
         }
     }
+    double least_smear = HUGE_VAL;
+    for (const auto* view : chosen) {
+        least_smear = std::min(least_smear, view->smear_px);
+    }
+    std::erase_if(chosen, [&](const auto* view) {
+        return view->flags.has(Flag::smeared) &&
+               view->smear_px > std::max(kMuchMoreSmear * least_smear, least_smear + kAlikeSmear_px);
+    });
     std::sort(chosen.begin(), chosen.end(), [](const auto* a, const auto* b) { return a->frame < b->frame; });
     return chosen;
 }
@@ -179,14 +198,17 @@ double cell_u_k(const CellEvidence& cell, double pooled_k) {
 void set_view_figures(const std::vector<const ModuleView*>& views, FusedModule& fused) {
     std::vector<double> angles;
     std::vector<double> sizes;
+    std::vector<double> smears;
     for (const auto* view : views) {
         fused.frames.push_back(view->frame);
         fused.flags |= view->flags;
         angles.push_back(view->view_angle.value());
         sizes.push_back(view->cell_short_px);
+        smears.push_back(view->smear_px);
     }
     fused.view_angle = Radians(take_median(angles));
     fused.cell_short_px = take_median(sizes);
+    fused.smear_px = take_median(smears);
     if (views.size() == 1) {
         fused.flags.set(Flag::single_view);
     }

@@ -5,9 +5,11 @@
 #include "effective_settings.hpp"
 #include "finding_crops.hpp"
 #include "frame_pass.hpp"
+#include "frame_smear.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
+#include "module_shade.hpp"
 #include "name_frames.hpp"
 #include "slot_cache.hpp"
 #include "survey_inputs.hpp"
@@ -135,7 +137,9 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     require_usable_frames(outcomes, inputs);
 
     NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, cache, outcomes);
-    const auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
+    const int smeared = mark_measured_smear(inputs, outcomes);
+    auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
+    predict_shade(inputs, site, options.threads, options.progress, modules);
     const auto loads = string_loads(inputs, modules);
     auto scores = score({inputs.layout, modules, inputs.profile, usual_relative_u(modules), loads, inputs.settings.site.specific_yield_kwh_kw});
 
@@ -143,6 +147,14 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     result.record = assemble_record(inputs, outcomes, std::move(named.views), modules, std::move(scores));
     result.record.control = std::move(named.control);
     result.record.notes.insert(result.record.notes.end(), named.notes.begin(), named.notes.end());
+    if (smeared > 0) {
+        result.record.notes.push_back(
+            fmt::format("{} of {} frames are smeared by more than {:.1f} px although the logged speed does not say so. "
+                        "Their views count only where there is no sharper one.",
+                        smeared,
+                        outcomes.size(),
+                        inputs.profile.maximum_smear_px.value));
+    }
     result.tables = make_table_strips(inputs, outcomes, result.record, options.threads, options.progress);
     result.facts = run_facts(inputs, outcomes, options);
     result.facts.crops = make_finding_crops(inputs, result.record, options.threads, options.progress);

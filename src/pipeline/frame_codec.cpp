@@ -142,6 +142,32 @@ void get_record(ByteReader& in, SlotRecord& record) {
     }
 }
 
+void put_spread(ByteWriter& out, const FrameSpread& spread) {
+    for (const BandSpread& direction : {spread.along, spread.across}) {
+        out.put(direction.variance_px2);
+        out.put(direction.width_px2);
+        out.put(direction.bands);
+    }
+    put_count(out, spread.fits.size());
+    for (const BandFit& fit : spread.fits) {
+        out.put(fit.cut);
+        out.put(fit.fitting);
+    }
+}
+
+void get_spread(ByteReader& in, FrameSpread& spread) {
+    for (BandSpread* direction : {&spread.along, &spread.across}) {
+        direction->variance_px2 = in.get<double>();
+        direction->width_px2 = in.get<double>();
+        direction->bands = in.get<int>();
+    }
+    spread.fits.resize(in.count(sizeof(double)));
+    for (BandFit& fit : spread.fits) {
+        fit.cut = in.get<int>();
+        fit.fitting = in.get<int>();
+    }
+}
+
 }  // namespace
 
 std::vector<std::uint8_t> encode_outcome(const FrameOutcome& outcome) {
@@ -152,6 +178,7 @@ std::vector<std::uint8_t> encode_outcome(const FrameOutcome& outcome) {
         out.put(std::string_view(outcome.rejection->detail));
     } else {
         put_record(out, outcome.record);
+        put_spread(out, outcome.spread);
     }
     return out.bytes();
 }
@@ -163,6 +190,7 @@ bool decode_outcome(std::span<const std::uint8_t> bytes, FrameOutcome& outcome) 
         outcome.rejection = Rejection{reason, in.text()};
     } else {
         get_record(in, outcome.record);
+        get_spread(in, outcome.spread);
     }
     return in.is_at_end();
 }

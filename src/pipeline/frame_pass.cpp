@@ -51,6 +51,7 @@ FrameCircumstances circumstances_of(const SurveyInputs& inputs, std::size_t fram
 
 void drop_slots(FrameOutcome& outcome) {
     outcome.record.slots.clear();
+    outcome.spread = {};
     outcome.views.clear();
     outcome.view_conditions.clear();
 }
@@ -182,6 +183,8 @@ class FrameMeasurer {
         std::erase_if(record.slots, [&](const ModuleSlot& slot) {
             return std::binary_search(placed->contradicted.begin(), placed->contradicted.end(), slot.module);
         });
+        outcome.spread = band_spread(
+            site_, record.slots, PosedCamera(inputs_.lens, placed->pose), frame.counts.view(), options_.nodata);
     }
 
     const SurveyInputs& inputs_;

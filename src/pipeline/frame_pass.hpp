@@ -7,6 +7,7 @@
 #include "heatrow/georeference/naming.hpp"
 #include "heatrow/pipeline/progress.hpp"
 #include "heatrow/radiometry/measurement.hpp"
+#include "heatrow/segment/band_spread.hpp"
 #include "heatrow/site/layout_index.hpp"
 #include "scout_flights.hpp"
 #include "slot_cache.hpp"
@@ -25,6 +26,7 @@ struct FrameOutcome {
     SlotRecord record;                              // no slots where rejected
     std::vector<ModuleView> views;                  // temperatures of each slot of `record`, in its order
     std::vector<ObjectConditions> view_conditions;  // under which they were computed
+    FrameSpread spread;                             // of the bands between modules (frame_smear.hpp)
     std::uint64_t bytes = 0;                        // of the file; 0 where it could not be read
     std::string sha256;
 };

@@ -122,6 +122,17 @@ ModuleView levelled(ModuleView view, const ViewPlace& place, const BandRadiance&
     return view;
 }
 
+// A first-order trail of length d leaves a cell of width w the share 1 - d/w (1 - exp(-w/d)) of its difference. How
+// much of what is lost the fit gave back is not known of smeared views: taken as evenly likely from none to all.
+double smear_relative_u(const FusedModule& fused, double short_over_long) {
+    if (!fused.flags.has(Flag::smeared) || !(fused.smear_px > 0.0) || !(fused.cell_short_px > 0.0)) {
+        return 0.0;
+    }
+    const double along = fused.cell_short_px / std::sqrt(short_over_long);  // of a square of the cell's area
+    const double kept = 1.0 - fused.smear_px / along * (1.0 - std::exp(-along / fused.smear_px));
+    return (1.0 / kept - 1.0) / std::sqrt(3.0);
+}
+
 // What the fit leaves open of a cell's difference to its module, K per K: width of the point spread, light that strays
 // beyond it, heat in the sheet.
 double cell_relative_u(const SurveyInputs& inputs, const ModuleType& type, const FusedModule& fused) {
@@ -135,6 +146,7 @@ double cell_relative_u(const SurveyInputs& inputs, const ModuleType& type, const
             ? loss_by_width(point_spread(optics), short_px, long_px, kept_clear(short_px, SampleOptions{}.edge_px))
             : 0.0;
     return combine_independent(inputs.profile.point_spread_u.value * by_width,
+                               smear_relative_u(fused, std::min(width_m, height_m) / std::max(width_m, height_m)),
                                inputs.profile.size_of_source_u.value,
                                inputs.profile.cell_heat_u.value);
 }
@@ -166,6 +178,26 @@ SharedTerms shared_terms(const Profile& profile,
             0.0};
 }
 
+// In most of its views most of a module's bands must lie where the layout has them. A frame in which few do at all shows
+// no bands (no contrast, smear) and says nothing.
+bool outline_fits(const std::vector<FrameOutcome>& outcomes, const std::vector<ViewPlace>& places) {
+    int fitting = 0;
+    int cut = 0;
+    for (const ViewPlace& place : places) {
+        const FrameSpread& spread = outcomes[static_cast<std::size_t>(place.frame)].spread;
+        BandFit all;
+        for (const BandFit& fit : spread.fits) {
+            all.cut += fit.cut;
+            all.fitting += fit.fitting;
+        }
+        if (place.slot < spread.fits.size() && 2 * all.fitting > all.cut) {  // no fits: placed without a layout's bands
+            cut += spread.fits[place.slot].cut;
+            fitting += spread.fits[place.slot].fitting;
+        }
+    }
+    return 2 * fitting >= cut;
+}
+
 ModuleInput fuse_one(const SurveyInputs& inputs,
                      const ViewConditions& view_conditions,
                      const std::vector<FrameOutcome>& outcomes,
@@ -183,6 +215,7 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
 
     ModuleInput result;
     result.fused = fuse_module(inputs.layout, module, views, options);
+    result.outline_fits = outline_fits(outcomes, places);
     std::vector<FrameConditions> conditions;
     for (const int frame : result.fused.frames) {
         conditions.push_back(inputs.conditions.of_module(module, frame));

@@ -36,6 +36,7 @@ ModuleView view_of(const ModuleSlot& slot, int frame, double native_share, const
     view.flags = slot.flags;
     view.view_angle = slot.view_angle;
     view.cell_short_px = slot.cell_short_px * native_share;
+    view.smear_px = std::isfinite(slot.smear_px) ? slot.smear_px * native_share : 0.0;
     for (const CellSample& cell : slot.cells) {
         view.mean_c.push_back(static_cast<float>(table.temperature(double{cell.mean}).value()));
         view.hottest_c.push_back(static_cast<float>(table.temperature(double{cell.hottest}).value()));

@@ -168,7 +168,11 @@ void check_place(const SurveyRecord& record, const Finding& finding, Breach& bre
         breach.expect(result.abnormality >= finding.abnormality,
                       "module " + module.id + " has a lower class than its finding " + finding.id);
     } else {
-        breach.expect(finding.abnormality == AbnormalityClass::none || result.placement == Placement::ambiguous,
+        // What is seen of an ambiguous, partly shaded or smeared module may be a finding, although the whole cannot be
+        // called healthy.
+        const bool partly_seen = result.placement == Placement::ambiguous || result.assessed_reason == "shaded" ||
+                                 result.assessed_reason == "smeared";
+        breach.expect(finding.abnormality == AbnormalityClass::none || partly_seen,
                       who + " has a class on a module that was not assessed");
     }
 }

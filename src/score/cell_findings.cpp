@@ -123,6 +123,22 @@ void add_many_cells(const ScoreInput& input,
     findings.push_back(std::move(finding));
 }
 
+// A weak cell holds back the current of its substring (of a half-cut one: of its half); the cells in series with it export
+// less than they could and warm by at most what all export lost would warm them. So much is the hot cell's doing and no
+// finding of its own.
+void drop_held_back(const ScoreInput& input, const ModuleState& module, std::vector<HotCell>& hot) {
+    const double most = full_export_rise_k(input, module);
+    const auto substring_of = [&](const HotCell& h) {
+        return module.type->substring_of_cell[static_cast<std::size_t>(h.cell)];
+    };
+    const std::vector<HotCell> all = hot;
+    std::erase_if(hot, [&](const HotCell& h) {
+        return h.rise_k <= most && std::any_of(all.begin(), all.end(), [&](const HotCell& cause) {
+                   return cause.rise_k > most && substring_of(cause) == substring_of(h);
+               });
+    });
+}
+
 }  // namespace
 
 std::vector<HotCell> hot_cells(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
@@ -141,6 +157,7 @@ std::vector<HotCell> hot_cells(const ScoreInput& input, const SurveyState& state
     std::sort(hot.begin(), hot.end(), [](const HotCell& a, const HotCell& b) {
         return a.rise_k != b.rise_k ? a.rise_k > b.rise_k : a.cell < b.cell;
     });
+    drop_held_back(input, module, hot);
     return hot;
 }
 

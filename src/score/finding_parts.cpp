@@ -66,6 +66,13 @@ Uncertain<KelvinDelta> with_cell_terms(const ScoreInput& input, const ModuleStat
         input, delta_k, combine_independent(u_k, module.input->shared.cell_relative_u * delta_k));
 }
 
+double full_export_rise_k(const ScoreInput& input, const ModuleState& module) {
+    const ModuleType& type = *module.type;
+    const double efficiency = type.rated_power_w / (1000.0 * type.width.value() * type.height.value());
+    const KelvinDelta over_air(module.base_c() - module.input->conditions.air.value.value());
+    return lost_export_rise(over_air, efficiency, input.profile.absorbed_fraction.value).value();
+}
+
 Finding begin_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern) {
     Finding finding;
     finding.module = module.input->fused.module;
@@ -77,8 +84,8 @@ Finding begin_finding(const ScoreInput& input, const ModuleState& module, Patter
     finding.frames = module.input->fused.frames;
     finding.flags = module.input->fused.flags;
     finding.flags |= module.input->conditions.flags;
-    if (finding.flags.has(Flag::clipped)) {
-        finding.flags.set(Flag::lower_bound);  // the hot end is cut off
+    if (finding.flags.has(Flag::clipped) || finding.flags.has(Flag::smeared)) {
+        finding.flags.set(Flag::lower_bound);  // the hot end is cut off, or mixed with what is beside it
     }
     if (!module.input->conditions.load_fraction.is_known()) {
         finding.flags.set(Flag::load_unknown);

@@ -11,7 +11,8 @@ namespace heatrow {
 // none, save ambiguous ones.
 std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& state);
 
-// For one module; parts of the above.
+// Parts of the above: for one string that is warm as a whole, and for one module.
+void add_string_finding(const ScoreInput& input, const SurveyState& state, int index, std::vector<Finding>& findings);
 void add_module_findings(const ScoreInput& input,
                          const SurveyState& state,
                          const ModuleState& module,
@@ -20,6 +21,25 @@ void add_cell_findings(const ScoreInput& input,
                        const SurveyState& state,
                        const ModuleState& module,
                        std::vector<Finding>& findings);
+
+// What is warm in a module whose substrings the predicted shade touches.
+struct ShadeEffect {
+    std::vector<int> substrings;  // warm ones that it touches, from 1; empty: none is warm
+    bool whole_module = false;    // against like modules, since no substring has all its light
+    double rise_k = 0.0;
+    double u_k = 0.0;
+    double candidate_k = 0.0;  // least rise that is reported
+    double reference_c = kNaN;
+    std::string reference;  // in words
+};
+// At most one finding of pattern `shading`; none where nothing is warm. Precondition: the module has predicted shade.
+void add_shade_finding(const ScoreInput& input,
+                       const SurveyState& state,
+                       const ModuleState& module,
+                       const ShadeEffect& effect,
+                       std::vector<Finding>& findings);
+// How much was not assessed for it; empty where none was.
+std::string note_on_shade(const SurveyState& state);
 
 // A cell that is hotter than the rest of its module, or of its substring where that is warm.
 struct HotCell {

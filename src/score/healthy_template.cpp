@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace heatrow {
 namespace {
@@ -80,6 +81,7 @@ void set_template(const ScoreInput& input, const std::vector<const ModuleState*>
     group.template_k.assign(cells, 0.0);
     group.cell_spread_k = input.profile.healthy_cell_spread_k.value;
     group.substring_spread_k = input.profile.healthy_substring_spread_k.value;
+    group.substring_seen_k = group.substring_spread_k;
     if (group.modules < static_cast<int>(input.profile.template_minimum_modules.value)) {
         group.template_u_k = group.cell_spread_k;  // the pattern stays in: taken to be no larger than the cell spread
         return;
@@ -118,11 +120,20 @@ double substring_median_k(const ModuleState& module, int substring) {
 void set_levels(const TemplateGroup& group, ModuleState& module) {
     const auto cells = module.input->fused.cells.size();
     std::vector<double> values(cells);
+    if (module.input->shade) {
+        module.in_shade_k.assign(cells, kNaN);
+    }
     for (std::size_t c = 0; c < cells; ++c) {
         values[c] = temperature_c(module, c) - group.template_k[c];
+        if (module.light_on(static_cast<int>(c)) != CellLight::lit) {
+            module.in_shade_k[c] = std::exchange(values[c], kNaN);
+        }
     }
     module.level_c = median_of(values);
     for (double& value : values) {
+        value -= module.level_c;
+    }
+    for (double& value : module.in_shade_k) {
         value -= module.level_c;
     }
     module.difference_k = std::move(values);
@@ -156,6 +167,7 @@ void set_spreads(const std::vector<const ModuleState*>& members, TemplateGroup& 
     const double cells = take_median(cell_spreads);
     const double substrings = robust_sigma(substring_steps);
     group.cell_spread_k = std::isfinite(cells) ? std::max(group.cell_spread_k, cells) : group.cell_spread_k;
+    group.substring_seen_k = std::isfinite(substrings) && substrings > 0.0 ? substrings : group.substring_seen_k;
     group.substring_spread_k =
         std::isfinite(substrings) ? std::max(group.substring_spread_k, substrings) : group.substring_spread_k;
 }

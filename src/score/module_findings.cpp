@@ -1,10 +1,8 @@
 #include "evidence_text.hpp"
-#include "finding_losses.hpp"
 #include "finding_parts.hpp"
 #include "findings.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/score/scaling.hpp"
-#include "string_cause.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -78,25 +76,35 @@ std::string add_cell_to_substring(
     return words;
 }
 
+// Median rise of these substrings over those that are not warm.
+double substring_rise_k(const ModuleState& module, const std::vector<int>& substrings) {
+    std::vector<double> rises;
+    for (const int substring : substrings) {
+        rises.push_back(module.substring_k[static_cast<std::size_t>(substring - 1)] - module.base_k);
+    }
+    return take_median(rises);
+}
+
+std::string sibling_words(const ModuleState& module) {
+    return "median of " + count_words(module.base_cells, "cell") + " of its sibling substrings";
+}
+
 void add_substring_finding(const ScoreInput& input,
                            const SurveyState& state,
                            const ModuleState& module,
+                           const std::vector<int>& substrings,
                            std::vector<Finding>& findings) {
-    std::vector<double> rises;
-    for (const int substring : module.warm_substrings) {
-        rises.push_back(module.substring_k[static_cast<std::size_t>(substring - 1)] - module.base_k);
-    }
-    const double rise = median_of(rises);
+    const double rise = substring_rise_k(module, substrings);
     if (only_siblings_are_cool(input, state, module, rise)) {
         return;
     }
     Finding finding = begin_finding(input, module, Pattern::substring_bypassed);
-    finding.substrings = module.warm_substrings;
+    finding.substrings = substrings;
     const double u = substring_u_k(state, module);
-    finding.delta_t = with_relative_terms(input, rise, u);
+    finding.delta_t = with_relative_terms(input, rise, stated_substring_u_k(state, module));
     finding.t_reference = Celsius(module.base_c());
     finding.t_hot = finding.t_reference + finding.delta_t.value;
-    finding.reference = "median of " + count_words(module.base_cells, "cell") + " of its sibling substrings";
+    finding.reference = sibling_words(module);
     scale_and_classify(input, finding);
     const double is_warm = normal_cdf((rise - input.profile.candidate_substring_k.value) / u);
     const double siblings_are_not =
@@ -142,7 +150,7 @@ void add_whole_module_finding(const ScoreInput& input,
     const double rise = base_rise_k(module);
     const double u = module_u_k(state, module);
     Finding finding = begin_finding(input, module, Pattern::open_circuit_module);
-    finding.delta_t = with_relative_terms(input, rise, u);
+    finding.delta_t = with_relative_terms(input, rise, stated_module_u_k(state, module));
     finding.t_reference = Celsius(module.reference->level_c);
     finding.t_hot = Celsius(module.base_c());
     finding.reference = reference_words(*module.reference);
@@ -158,53 +166,15 @@ void add_whole_module_finding(const ScoreInput& input,
     findings.push_back(std::move(finding));
 }
 
-std::vector<int> all_frames(const SurveyState& state, const StringState& string) {
-    std::vector<int> frames;
-    for (const int module : string.seen) {
-        const auto& own = state.modules[static_cast<std::size_t>(module)].input->fused.frames;
-        frames.insert(frames.end(), own.begin(), own.end());
+// No substring that is not warm is known to have all its light: that they are warm against like modules may be the
+// shade's doing.
+bool cool_substrings_in_shade(const ModuleState& module) {
+    for (int s = 1; s <= module.type->substring_count(); ++s) {
+        if (!module.is_warm(s) && !module.is_touched_by_shade(s)) {
+            return false;
+        }
     }
-    std::sort(frames.begin(), frames.end());
-    frames.erase(std::unique(frames.begin(), frames.end()), frames.end());
-    return frames;
-}
-
-void add_string_finding(const ScoreInput& input, const SurveyState& state, int index, std::vector<Finding>& findings) {
-    const auto& string = state.strings[static_cast<std::size_t>(index)];
-    const auto& first = state.modules[static_cast<std::size_t>(string.seen.front())];
-    const StringCause cause = cause_of_warm_string(input, index);
-    Finding finding = begin_finding(input, first, cause.pattern);
-    finding.module = -1;
-    finding.string = index;
-    finding.candidates.clear();
-    std::vector<FrameConditions> conditions;
-    for (const int module : string.seen) {
-        const auto& own = *state.modules[static_cast<std::size_t>(module)].input;
-        conditions.push_back(own.conditions);
-        finding.time = std::min(finding.time, own.time);
-        finding.flags |= own.fused.flags;
-    }
-    finding.conditions = mean_conditions(conditions);
-    finding.flags |= finding.conditions.flags;
-    finding.frames = all_frames(state, string);
-    const double u = string_u_k(state, string);
-    finding.delta_t = with_relative_terms(input, string.rise_k(), u);
-    finding.t_reference = Celsius(string.reference->level_c);
-    finding.t_hot = Celsius(string.level_c);
-    finding.reference = "lower mode of " + count_words(string.reference->members, "like module") +
-                        " of other strings within " + number_words(std::ceil(string.reference->farthest_m), 0) + " m";
-    scale_and_classify(input, finding);
-    const double is_warm = normal_cdf((string.rise_k() - input.profile.candidate_string_k.value) / u);
-    finding.pattern_probability = is_warm * string.warm_share * cause.probability;
-    finding.pattern_second = cause.second;
-    const auto seen = static_cast<int>(string.seen.size());
-    const auto size = static_cast<int>(input.layout.strings[static_cast<std::size_t>(index)].modules.size());
-    finding.evidence = "The string, " + std::to_string(seen) + " of its " + count_words(size, "module") + " seen, is " +
-                       difference_words(finding.delta_t) + " above the " + finding.reference + scaled_words(finding) +
-                       "; " + number_words(100.0 * string.warm_share, 0) +
-                       " % of its modules share more than half of the rise. " + cause.words +
-                       "; cell faults in it are not assessed.";
-    findings.push_back(std::move(finding));
+    return true;
 }
 
 }  // namespace
@@ -213,49 +183,42 @@ void add_module_findings(const ScoreInput& input,
                          const SurveyState& state,
                          const ModuleState& module,
                          std::vector<Finding>& findings) {
-    if (!module.warm_substrings.empty()) {
-        add_substring_finding(input, state, module, findings);
+    std::vector<int> bare = module.warm_substrings;
+    const auto shaded =
+        std::stable_partition(bare.begin(), bare.end(), [&](int s) { return !module.is_touched_by_shade(s); });
+    const std::vector<int> in_shade(shaded, bare.end());
+    bare.erase(shaded, bare.end());
+    if (!bare.empty()) {
+        add_substring_finding(input, state, module, bare, findings);
     }
-    if (module.reference && base_rise_k(module) >= module_threshold_k(input, state, module)) {
+    const bool is_warm = module.reference && base_rise_k(module) >= module_threshold_k(input, state, module);
+    const auto cool_in_shade = cool_substrings_in_shade(module);
+    if (is_warm && !cool_in_shade) {
         add_whole_module_finding(input, state, module, findings);
     }
-}
-
-std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& state) {
-    std::vector<Finding> findings;
-    for (std::size_t s = 0; s < state.strings.size(); ++s) {
-        if (state.strings[s].is_warm) {
-            add_string_finding(input, state, static_cast<int>(s), findings);
-        }
+    if (!module.input->shade) {
+        return;
     }
-    for (const auto& module : state.modules) {
-        const bool judged = module.unassessed.empty() || module.unassessed == reason::kAmbiguous;
-        if (module.has_levels && judged && !module.in_warm_string) {
-            add_module_findings(input, state, module, findings);
-            add_cell_findings(input, state, module, findings);
+    ShadeEffect effect;
+    if (is_warm && cool_in_shade) {
+        for (int s = 1; s <= module.type->substring_count(); ++s) {
+            effect.substrings.push_back(s);
         }
+        effect.whole_module = true;
+        effect.rise_k = base_rise_k(module);
+        effect.u_k = module_u_k(state, module);
+        effect.candidate_k = input.profile.candidate_module_k.value;
+        effect.reference_c = module.reference->level_c;
+        effect.reference = reference_words(*module.reference);
+    } else if (!in_shade.empty()) {
+        effect.substrings = in_shade;
+        effect.rise_k = substring_rise_k(module, in_shade);
+        effect.u_k = substring_u_k(state, module);
+        effect.candidate_k = input.profile.candidate_substring_k.value;
+        effect.reference_c = module.base_c();
+        effect.reference = sibling_words(module);
     }
-    for (auto& finding : findings) {
-        if (const std::string load = load_words(finding.conditions); finding.module >= 0 && !load.empty()) {
-            finding.evidence.insert(finding.evidence.size() - 1, "; " + load);  // before the full stop
-        }
-    }
-    set_losses(input, findings);
-    for (auto& finding : findings) {
-        finding.id = finding_id(finding.module >= 0 ? input.layout.modules[static_cast<std::size_t>(finding.module)].id
-                                                    : input.layout.strings[static_cast<std::size_t>(finding.string)].id,
-                                finding);
-    }
-    std::sort(findings.begin(), findings.end(), [](const Finding& a, const Finding& b) {
-        if (a.abnormality != b.abnormality) {
-            return a.abnormality > b.abnormality;
-        }
-        if (a.delta_t_1000.value != b.delta_t_1000.value) {
-            return a.delta_t_1000.value > b.delta_t_1000.value;
-        }
-        return a.id < b.id;
-    });
-    return findings;
+    add_shade_finding(input, state, module, effect, findings);
 }
 
 }  // namespace heatrow

@@ -207,6 +207,7 @@ void find_references(const ScoreInput& input, SurveyState& state) {
         const double modules = finder.module_residual_k();
         const double strings = finder.string_residual_k();
         const bool wider = modules > state.module_spread_k || strings > state.string_spread_k;
+        state.module_seen_k = modules > 0.0 ? modules : state.module_spread_k;
         state.module_spread_k = std::fmax(state.module_spread_k, modules);
         state.string_spread_k = std::fmax(state.string_spread_k, strings);
         if (!wider) {

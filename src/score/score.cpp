@@ -30,7 +30,7 @@ void set_cells(const ScoreInput& input, const SurveyState& state, const ModuleSt
     const auto& rule = *input.profile.rule(Pattern::hot_cell);
     const auto& irradiance = scaling_irradiance(module.input->conditions).value;
     const double lift = module.reference ? module.base_c() - module.reference->level_c : 0.0;
-    const bool scaled = module.unassessed.empty() || module.unassessed == reason::kAmbiguous;
+    const bool scaled = module.is_judged();
     score.cells.resize(module.difference_k.size());
     for (std::size_t c = 0; c < score.cells.size(); ++c) {
         auto& cell = score.cells[c];
@@ -97,7 +97,7 @@ ModuleScore module_score(const ScoreInput& input, const SurveyState& state, std:
     if (module.reference) {
         score.delta_t =
             with_relative_terms(input, module.level_c - module.reference->level_c, module_u_k(state, module));
-        if (module.unassessed.empty() || module.unassessed == reason::kAmbiguous) {
+        if (module.is_judged()) {
             score.delta_t_1000 = scale_to_1000(score.delta_t.value,
                                                scaling_irradiance(module.input->conditions).value,
                                                input.profile.rule(Pattern::open_circuit_module)->exponent);
@@ -165,6 +165,19 @@ void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& r
     }
     for (auto& sentence : notes_on_readings(input, state)) {
         result.notes.push_back(std::move(sentence));
+    }
+    if (std::string shade = note_on_shade(state); !shade.empty()) {
+        result.notes.push_back(std::move(shade));
+    }
+    const auto misfits =
+        static_cast<int>(std::count_if(state.modules.begin(), state.modules.end(), [](const ModuleState& module) {
+            return module.unassessed == reason::kOutlineMismatch;
+        }));
+    if (misfits > 0) {
+        result.notes.push_back(count_words(misfits, "module") +
+                               " show their sides elsewhere than the layout draws them: of another size, or replaced. "
+                               "What lies under their drawn cells is not known, and they are not assessed; correct the "
+                               "layout.");
     }
     const auto lonely = static_cast<int>(std::count_if(result.modules.begin(), result.modules.end(), [](const auto& m) {
         return m.assessed_reason == reason::kNoReference;

@@ -8,16 +8,37 @@
 namespace heatrow {
 namespace {
 
-// A module is judged from at least half of its cells.
-bool has_enough_cells(const FusedModule& fused) {
-    const auto known = std::count_if(
-        fused.cells.begin(), fused.cells.end(), [](const FusedCell& cell) { return cell.temperature.is_known(); });
-    return known > 0 && 2 * static_cast<std::size_t>(known) >= fused.cells.size();
+// A module is judged from at least half of its cells; what is lit of a shaded one is looked at from a quarter on.
+constexpr double kLeastShare = 0.5;
+constexpr double kLeastLitShare = 0.25;
+
+// Share of the cells with a temperature; `lit_only` leaves those in predicted shade out.
+double known_share(const ModuleState& module, bool lit_only) {
+    const auto& cells = module.input->fused.cells;
+    int known = 0;
+    for (std::size_t c = 0; c < cells.size(); ++c) {
+        const bool counts = !lit_only || module.light_on(static_cast<int>(c)) == CellLight::lit;
+        known += cells[c].temperature.is_known() && counts ? 1 : 0;
+    }
+    return static_cast<double>(known) / static_cast<double>(cells.size());
 }
 
-std::string_view why_unassessed(const ModuleInput& module, const Profile& profile) {
+// Too much of it in the shade: no substring is known to have all its light, or less than half of the cells have.
+bool is_mostly_shaded(const ModuleState& module) {
+    if (!module.input->shade) {
+        return false;
+    }
+    bool whole = false;
+    for (int s = 1; s <= module.type->substring_count(); ++s) {
+        whole = whole || !module.is_touched_by_shade(s);
+    }
+    return !whole || known_share(module, true) < kLeastShare;
+}
+
+std::string_view why_unassessed(const ModuleState& state, const Profile& profile) {
+    const ModuleInput& module = *state.input;
     const auto& conditions = module.conditions;
-    if (!has_enough_cells(module.fused)) {
+    if (known_share(state, false) < kLeastShare) {
         return reason::kNoData;
     }
     if (module.placement == Placement::not_seen) {
@@ -32,7 +53,16 @@ std::string_view why_unassessed(const ModuleInput& module, const Profile& profil
     if (conditions.load_fraction.value < profile.minimum_load_fraction.value) {  // false where the load is unknown
         return reason::kLowLoad;
     }
-    return module.placement == Placement::ambiguous ? reason::kAmbiguous : std::string_view{};
+    if (!module.outline_fits) {
+        return reason::kOutlineMismatch;
+    }
+    if (module.placement == Placement::ambiguous) {
+        return reason::kAmbiguous;
+    }
+    if (is_mostly_shaded(state)) {
+        return reason::kShaded;
+    }
+    return module.fused.flags.has(Flag::smeared) ? reason::kSmeared : std::string_view{};
 }
 
 void check_order(const ScoreInput& input) {
@@ -64,6 +94,22 @@ bool ModuleState::is_warm(int substring) const {
     return std::find(warm_substrings.begin(), warm_substrings.end(), substring) != warm_substrings.end();
 }
 
+CellLight ModuleState::light_on(int cell) const {
+    return input != nullptr && input->shade ? input->shade->cells[static_cast<std::size_t>(cell)] : CellLight::lit;
+}
+
+bool ModuleState::is_touched_by_shade(int substring) const {
+    if (input == nullptr || !input->shade) {
+        return false;
+    }
+    for (std::size_t c = 0; c < input->shade->cells.size(); ++c) {
+        if (type->substring_of_cell[c] == substring && input->shade->cells[c] != CellLight::lit) {
+            return true;
+        }
+    }
+    return false;
+}
+
 SurveyState begin_state(const ScoreInput& input) {
     check_order(input);
     SurveyState state;
@@ -75,9 +121,9 @@ SurveyState begin_state(const ScoreInput& input) {
     for (const auto& module : input.modules) {
         auto& each = state.modules[static_cast<std::size_t>(module.fused.module)];
         each.input = &module;
-        each.unassessed = why_unassessed(module, input.profile);
-        each.has_levels = has_enough_cells(module.fused);
-        each.serves = each.unassessed.empty();
+        each.unassessed = why_unassessed(each, input.profile);
+        each.has_levels = each.unassessed != reason::kNoData && known_share(each, true) >= kLeastLitShare;
+        each.serves = (each.unassessed.empty() || each.unassessed == reason::kSmeared) && !module.shade;
     }
     return state;
 }
@@ -94,6 +140,14 @@ double module_u_k(const SurveyState& state, const ModuleState& module) {
 
 double substring_u_k(const SurveyState& state, const ModuleState& module) {
     return state.group_of(module).substring_spread_k;
+}
+
+double stated_module_u_k(const SurveyState& state, const ModuleState& module) {
+    return combine_independent(state.module_seen_k, module.reference->u_k, module.input->fused.level_u_k);
+}
+
+double stated_substring_u_k(const SurveyState& state, const ModuleState& module) {
+    return state.group_of(module).substring_seen_k;
 }
 
 double measured_cell_u_k(const SurveyState& state, const ModuleState& module, int cell) {

@@ -23,11 +23,12 @@ struct ModuleState {
     const ModuleType* type = nullptr;
     std::string_view unassessed;  // of namespace reason; empty where the module takes part
     bool has_levels = false;      // temperatures of enough cells
-    bool serves = false;          // takes part in templates and references: has levels, is named and lit
+    bool serves = false;          // takes part in templates and references: has levels, is named, lit and nowhere shaded
     int group = -1;               // of like modules with one template
 
-    // Per cell, row by row, K: temperature less template less `level_c`.
+    // Per cell, row by row, K: temperature less template less `level_c`; not known in predicted shade.
     std::vector<double> difference_k;
+    std::vector<double> in_shade_k;  // the same of the cells in predicted shade alone; empty where there is none
     double level_c = kNaN;             // median over the cells, template removed
     std::vector<double> substring_k;   // medians of difference_k, by substring from 1 (index 0 = substring 1)
     std::vector<int> warm_substrings;  // from 1
@@ -36,8 +37,17 @@ struct ModuleState {
     std::optional<ReferenceLevel> reference;
     bool in_warm_string = false;
 
+    // Findings are made on it, assessed or not: what is seen of an ambiguous, partly shaded or smeared module counts,
+    // what is not seen does not make it healthy.
+    [[nodiscard]] bool is_judged() const {
+        return unassessed.empty() || unassessed == reason::kAmbiguous || unassessed == reason::kShaded ||
+               unassessed == reason::kSmeared;
+    }
     [[nodiscard]] double base_c() const { return level_c + base_k; }
     [[nodiscard]] bool is_warm(int substring) const;
+    [[nodiscard]] CellLight light_on(int cell) const;
+    // A cell of it is or may be in the shade.
+    [[nodiscard]] bool is_touched_by_shade(int substring) const;
 };
 
 // Healthy pattern by cell position and the spreads seen, over like modules.
@@ -48,6 +58,7 @@ struct TemplateGroup {
     double template_u_k = 0.0;
     double cell_spread_k = 0.0;  // standard deviations between healthy cells and substrings of one module
     double substring_spread_k = 0.0;
+    double substring_seen_k = 0.0;  // the latter as the survey shows it, be it smaller than the profile's
 };
 
 struct StringState {
@@ -67,6 +78,7 @@ struct SurveyState {
     std::vector<TemplateGroup> groups;
     double module_spread_k = 0.0;
     double string_spread_k = 0.0;
+    double module_seen_k = 0.0;  // as the survey shows it, be it smaller than the profile's
     [[nodiscard]] const TemplateGroup& group_of(const ModuleState& module) const {
         return groups[static_cast<std::size_t>(module.group)];
     }
@@ -90,6 +102,10 @@ double string_u_k(const SurveyState& state, const StringState& string);
 double module_u_k(const SurveyState& state, const ModuleState& module);
 // Standard deviation with which a healthy substring differs from its siblings' level.
 double substring_u_k(const SurveyState& state, const ModuleState& module);
+// What is stated of a module's and a substring's difference: the same, but with the spreads that the survey shows where
+// it shows enough healthy ones. The profile's keep a threshold from sinking; they say nothing of this survey.
+double stated_module_u_k(const SurveyState& state, const ModuleState& module);
+double stated_substring_u_k(const SurveyState& state, const ModuleState& module);
 // Standard uncertainty of a cell's difference to the healthy cells of its module: views, template, their median.
 double measured_cell_u_k(const SurveyState& state, const ModuleState& module, int cell);
 // Standard deviation with which a healthy cell's measured difference scatters: that, and how healthy cells differ.

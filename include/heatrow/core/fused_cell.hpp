@@ -27,6 +27,7 @@ struct FusedModule {
                                  // frames (drift), K; 0 with a single view, where it cannot be seen
     Radians view_angle{0.0};     // median over the frames used
     double cell_short_px = 0.0;  // median over the frames used, px
+    double smear_px = 0.0;       // the same, of the image's motion in a detector time constant
 };
 
 }  // namespace heatrow

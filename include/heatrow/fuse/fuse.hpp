@@ -21,6 +21,7 @@ struct ModuleView {
     Flags flags;
     Radians view_angle{0.0};
     double cell_short_px = 0.0;
+    double smear_px = 0.0;         // motion of the image in a detector time constant, px; 0 where not known
     std::vector<float> mean_c;     // of the cell, degC
     std::vector<float> hottest_c;  // hottest 3 x 3 mean, degC
     std::vector<float> spread_k;   // standard deviation inside the cell, K
@@ -33,7 +34,8 @@ struct FuseOptions {
 };
 
 // views: of this module, any order, one per frame. Views flagged too_few_pixels, angle_too_shallow, smeared or clipped
-// are left out where views without such a flag exist. No view, or none with data: `frames` is empty and every cell NaN.
+// are left out where views without such a flag exist; where none does, views that are smeared or clipped are left out
+// where others exist; and where all are, those smeared much more than the least smeared one. No view, or none with data: `frames` is empty and every cell NaN.
 // Uncertainty of a cell: the larger of the noise and the scatter between views, both over the root of the views, with
 // the efficiency of the median. Flags of the result: those of every view used, and single_view. Precondition: vectors
 // of a view hold one value per cell of the module's type.

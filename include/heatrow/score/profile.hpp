@@ -106,6 +106,10 @@ struct Profile {
     ProfileValue like_azimuth_deg;          // and of azimuth
     ProfileValue lower_mode_share;          // density of the lower mode over that of the highest one, at least
     ProfileValue template_minimum_modules;  // for a healthy template of cell positions
+    // Predicted shade (site/shade.hpp).
+    ProfileValue shade_edge_m;      // how far a shadow's edge may lie elsewhere: heights and places of the layout, m
+    ProfileValue shade_clock_s;     // and how far the clocks may be off, s
+    ProfileValue shade_memory_min;  // a cell that was shaded so long ago still is cooler
     // What makes a pattern.
     ProfileValue string_minimum_share;    // of a string's modules that must have been seen
     ProfileValue string_warm_share;       // of the seen ones that must be warm for a warm string

@@ -9,7 +9,9 @@
 #include "heatrow/core/uncertain.hpp"
 #include "heatrow/score/profile.hpp"
 #include "heatrow/site/layout.hpp"
+#include "heatrow/site/shade.hpp"
 
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -25,6 +27,14 @@ struct SharedTerms {
     double cell_relative_u = 0.0;         // what a cell adds: point spread, stray light, heat in the sheet, K per K
 };
 
+// Where the layout, the obstacles and the sun put shade on a module while it was photographed.
+struct PredictedShade {
+    std::vector<CellLight> cells;  // row by row
+    std::string thrown_by;         // in words: "table R1-T1"
+    Radians sun_azimuth{kNaN};     // clockwise from true north, at the first frame used
+    Radians sun_elevation{kNaN};
+};
+
 // One module that was seen.
 struct ModuleInput {
     FusedModule fused;           // fused.module = layout index
@@ -33,6 +43,8 @@ struct ModuleInput {
     Placement placement = Placement::placed;
     std::vector<int> candidates;  // other modules it may be; where ambiguous
     SharedTerms shared;
+    std::optional<PredictedShade> shade;  // absent: all of it is lit
+    bool outline_fits = true;             // its sides are seen where the layout draws them
 };
 
 // What electrical readings say of a string while it was photographed; NaN where nothing was read.
@@ -58,13 +70,16 @@ inline constexpr std::string_view kAmbiguous = "ambiguous";
 inline constexpr std::string_view kIrradianceBelowMinimum = "irradiance_below_minimum";
 inline constexpr std::string_view kIrradianceUnknown = "irradiance_unknown";
 inline constexpr std::string_view kLowLoad = "low_load";
+inline constexpr std::string_view kShaded = "shaded";  // no substring, or less than half of the cells, out of the shade
+inline constexpr std::string_view kSmeared = "smeared";  // no view without smear: findings are lower bounds
+inline constexpr std::string_view kOutlineMismatch = "outline_mismatch";  // not of the size or at the place drawn
 inline constexpr std::string_view kNoData = "no_data";            // too few cells with a temperature
 inline constexpr std::string_view kNoReference = "no_reference";  // no like neighbours to compare with
 inline constexpr std::string_view kStringWarm = "string_warm";  // its string is warm as a whole: cell faults are hidden
 }  // namespace reason
 
 struct CellScore {
-    // Against a healthy cell at this place of a module at the reference of its neighbours; where the module has no
+    // Not known in predicted shade. Against a healthy cell at this place of a module at the reference of its neighbours; where the module has no
     // reference, against its own healthy cells. As measured.
     Uncertain<KelvinDelta> delta_t;
     KelvinDelta delta_t_1000{kNaN};

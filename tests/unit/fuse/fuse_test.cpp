@@ -203,3 +203,24 @@ TEST_CASE("fuse: stated uncertainty holds the error", "[fuse]") {
         CHECK(share < 0.985);
     }
 }
+
+TEST_CASE("fuse: smeared views speak only where there is none without, and then the less smeared ones", "[fuse]") {
+    const auto layout = one_module(1, 4);
+    const auto smeared = [](int frame, double smear_px, double hot_c) {
+        ModuleView view = view_of(frame, {40.0, 40.0, 40.0, hot_c});
+        view.flags.set(Flag::smeared);
+        view.smear_px = smear_px;
+        return view;
+    };
+    ModuleView small = view_of(3, {40.0, 40.0, 40.0, 60.0});
+    small.flags.set(Flag::too_few_pixels);
+    std::vector<ModuleView> views = {smeared(0, 1.5, 55.0), smeared(1, 1.6, 54.0), smeared(2, 4.0, 46.0), small};
+    auto fused = fuse_module(layout, 0, views, kOptions);
+    CHECK(fused.frames == std::vector<int>{3});
+    CHECK_FALSE(fused.flags.has(Flag::smeared));
+    views.pop_back();
+    fused = fuse_module(layout, 0, views, kOptions);
+    CHECK(fused.frames == std::vector<int>{0, 1});
+    CHECK(fused.flags.has(Flag::smeared));
+    CHECK(fused.smear_px == Approx(1.55));
+}
