@@ -184,7 +184,11 @@ bool outline_fits(const std::vector<FrameOutcome>& outcomes, const std::vector<V
     int fitting = 0;
     int cut = 0;
     for (const ViewPlace& place : places) {
-        const FrameSpread& spread = outcomes[static_cast<std::size_t>(place.frame)].spread;
+        const FrameOutcome& outcome = outcomes[static_cast<std::size_t>(place.frame)];
+        if (outcome.views[place.slot].flags.has(Flag::smeared)) {  // a trail moves the deepest place of a band's dip
+            continue;
+        }
+        const FrameSpread& spread = outcome.spread;
         BandFit all;
         for (const BandFit& fit : spread.fits) {
             all.cut += fit.cut;
