@@ -27,7 +27,7 @@ struct DisplacementGrid {
 // One frame's vote for each displacement, natural log.
 struct DisplacementVotes {
     double time_s = 0.0;
-    Eigen::Vector2d forward{0.0, 1.0};  // unit, where the top of the picture points
+    Eigen::Vector2d forward{0.0, 1.0};  // unit, the way of the flight
     Eigen::ArrayXXf votes;
 };
 

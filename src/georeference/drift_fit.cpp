@@ -98,6 +98,8 @@ DriftFit fit_drift(const std::vector<DriftObservation>& observations,
     }
     DriftFit fit;
     fit.turning = solution.tail<2>();
+    fit.turning_sd = covariance.bottomRightCorner<2, 2>().diagonal().cwiseSqrt();
+    fit.scatter_m = scatter;
     for (Eigen::Index i = 0; i < count; ++i) {
         fit.drift.emplace_back(solution.segment<2>(2 * i));
         const Matrix2d turn = axes(observations[static_cast<std::size_t>(i)].forward);

@@ -9,7 +9,7 @@ namespace heatrow::detail {
 
 struct DriftObservation {
     double time_s = 0.0;
-    Eigen::Vector2d forward{0.0, 1.0};       // unit, where the top of the picture points
+    Eigen::Vector2d forward{0.0, 1.0};       // unit, the way of the flight
     Eigen::Vector2d displacement{0.0, 0.0};  // m, of the true position from the logged one
 };
 
@@ -17,6 +17,8 @@ struct DriftFit {
     std::vector<Eigen::Vector2d> drift;       // m, at each observation
     std::vector<Eigen::Matrix2d> covariance;  // m2, of drift and turning part together, for the observation's heading
     Eigen::Vector2d turning{0.0, 0.0};        // m, forward and to the right
+    Eigen::Vector2d turning_sd{0.0, 0.0};     // m
+    double scatter_m = 0.0;                   // of a displacement, on each axis
 };
 
 // Least squares with Tukey's biweight: displacement = drift(time) + turning part + scatter of `scatter_m`, the drift a

@@ -64,8 +64,19 @@ double seconds(UtcTime time) {
     return std::chrono::duration<double>(time.time_since_epoch()).count();
 }
 
-Vector2d forward_of(const FramePose& pose) {
+// Unit vector along which what turns with the flight is counted: the way it flies, since a lag of the positions lies
+// along it whatever way the camera looks; the top of the picture where it hovers or that is not known.
+Vector2d forward_of(const std::vector<FlightWay>& ways, const FramePrior& prior, const FramePose& pose) {
+    constexpr double kHovers_m_s = 0.5;
+    const std::optional<Vector2d> velocity = velocity_at(ways, prior.time);
+    if (velocity && velocity->norm() > kHovers_m_s) {
+        return velocity->normalized();
+    }
     return {std::sin(pose.yaw.value()), std::cos(pose.yaw.value())};
+}
+
+const LayoutIndex& site_of(const ScoutFrame& frame, const LayoutIndex& flight) {
+    return frame.site != nullptr ? *frame.site : flight;
 }
 
 std::vector<const ScoutFrame*> frames_by_time(std::span<const ScoutFrame> frames) {
@@ -179,7 +190,7 @@ DisplacementVotes read_votes(const LayoutIndex& site,
     pose.position_in_site.z() += found.height_m;
     pose.yaw += found.heading;
     votes.time_s = seconds(frame.prior->time);
-    votes.forward = forward_of(pose);
+    votes.forward = forward_of(options.ways, *frame.prior, pose);
     CoverageFrame coverage(frame.counts, pose, options.nodata);
     const double scatter_m = std::hypot(
         options.position_sd.value(),
@@ -223,6 +234,32 @@ void set_drift(const std::vector<double>& times_s,
     alignment.correction_sd.head<2>() = mean_covariance.diagonal().cwiseSqrt();
 }
 
+// How late the positions are, by least squares of: displacement along the flight = lever arm + lag x speed.
+PositionLag lag_of(const std::vector<detail::DriftObservation>& observed,
+                   const std::vector<double>& speeds,
+                   const detail::DriftFit& fit) {
+    constexpr double kLeverArmSd = 0.15;  // m: antenna over camera, and what is left of a boresight (own choice)
+    Eigen::Matrix2d normal = Eigen::Matrix2d::Zero();  // lever arm, lag
+    Vector2d right_side = Vector2d::Zero();
+    normal(0, 0) = 1.0 / (kLeverArmSd * kLeverArmSd);
+    const double weight = 1.0 / (fit.scatter_m * fit.scatter_m);
+    for (std::size_t i = 0; i < observed.size(); ++i) {
+        const Vector2d by(1.0, speeds[i]);
+        normal += weight * by * by.transpose();
+        right_side += weight * by * observed[i].forward.dot(observed[i].displacement - fit.drift[i]);
+    }
+    const double speed = median_of(speeds);
+    PositionLag lag;
+    if (speed > 0.0) {
+        const Eigen::Matrix2d covariance = normal.inverse();
+        lag.seconds = (covariance * right_side).y();
+        // what tells the drift from it is how the flight turns, which the fit knows
+        lag.u_s = std::hypot(std::sqrt(covariance(1, 1)), fit.turning_sd.x() / speed);
+        lag.speed_m_s = speed;
+    }
+    return lag;
+}
+
 // Locks the scout frames about the placement found; what they are then off by gives drift, height and attitude anew.
 void refine_on_edges(const LayoutIndex& site,
                      const Lens& lens,
@@ -237,13 +274,15 @@ void refine_on_edges(const LayoutIndex& site,
     const double bound = 0.8 * placement_distance_m(site);  // less than two thirds of a pitch
     for (int round = 0; round < 2; ++round) {
         std::vector<detail::DriftObservation> observed;
+        std::vector<double> speeds;
         std::vector<double> margins;
         std::array<std::vector<double>, 4> constants;  // height, yaw, pitch, roll
         std::vector<tl::expected<LockedFrame, Rejection>> locks(frames.size(), tl::unexpected(Rejection{}));
         options.for_each(frames.size(), [&](std::size_t i) {
             LockOptions own = lock;
             own.camera_motion_in_site = frames[i]->camera_motion_in_site;
-            locks[i] = lock_frame(site, lens, *frames[i]->prior, alignment, frames[i]->counts, own);
+            locks[i] =
+                lock_frame(site_of(*frames[i], site), lens, *frames[i]->prior, alignment, frames[i]->counts, own);
         });
         for (std::size_t i = 0; i < frames.size(); ++i) {
             const ScoutFrame* frame = frames[i];
@@ -258,8 +297,9 @@ void refine_on_edges(const LayoutIndex& site,
                 continue;
             }
             observed.push_back({seconds(frame->prior->time),
-                                forward_of(expected.pose),
+                                forward_of(alignment.ways, *frame->prior, expected.pose),
                                 (locked->pose.position_in_site - logged.position_in_site).head<2>()});
+            speeds.push_back(velocity_at(alignment.ways, frame->prior->time).value_or(Vector2d::Zero()).norm());
             margins.push_back(expected.margin);
             constants[0].push_back(locked->pose.position_in_site.z() - logged.position_in_site.z());
             constants[1].push_back(wrap_half_turn(locked->pose.yaw - logged.yaw).value());
@@ -279,6 +319,7 @@ void refine_on_edges(const LayoutIndex& site,
         }
         set_drift(times, fit.drift, fit.covariance, margins, alignment);
         alignment.turning_correction = fit.turning;
+        alignment.lag = lag_of(observed, speeds, fit);
         // Standard deviation of a median of normal values.
         const double by_count = 1.2533 / std::sqrt(static_cast<double>(observed.size()));
         alignment.position_correction_in_site.z() = median_of(constants[0]);
@@ -327,7 +368,8 @@ ExpectedPose expected_pose(const FlightAlignment& alignment, const FramePrior& p
             Matrix2d::Identity() * alignment.wander_m * alignment.wander_m * free_s;
         expected.margin = std::min({alignment.margin, a.margin, b.margin});
     }
-    pose.position_in_site.head<2>() += detail::turned(forward_of(pose), alignment.turning_correction);
+    pose.position_in_site.head<2>() +=
+        detail::turned(forward_of(alignment.ways, prior, pose), alignment.turning_correction);
     return expected;
 }
 
@@ -336,6 +378,7 @@ FlightAlignment align_flight(const LayoutIndex& site,
                              std::span<const ScoutFrame> frames,
                              const AlignmentOptions& options) {
     FlightAlignment alignment;
+    alignment.ways = options.ways;
     const std::vector<const ScoutFrame*> sorted = frames_by_time(frames);
     if (site.layout().modules.empty() || sorted.empty()) {
         return alignment;
@@ -348,8 +391,9 @@ FlightAlignment align_flight(const LayoutIndex& site,
     std::vector<DisplacementVotes> votes;
     std::vector<double> times;
     std::vector<DisplacementVotes> read(sorted.size());
-    options.for_each(sorted.size(),
-                     [&](std::size_t i) { read[i] = read_votes(site, lens, *sorted[i], found, grid, options); });
+    options.for_each(sorted.size(), [&](std::size_t i) {
+        read[i] = read_votes(site_of(*sorted[i], site), lens, *sorted[i], found, grid, options);
+    });
     for (DisplacementVotes& one : read) {
         if (one.votes.size() > 0) {
             times.push_back(one.time_s);

@@ -41,4 +41,44 @@ std::vector<int> split_flights(std::span<const FramePrior> priors, const FlightS
     return flights;
 }
 
+std::vector<FlightWay> flight_ways(std::span<const FramePrior> priors) {
+    std::vector<const FramePrior*> by_time;
+    for (const FramePrior& prior : priors) {
+        if (prior.pose) {
+            by_time.push_back(&prior);
+        }
+    }
+    std::stable_sort(by_time.begin(), by_time.end(), [](const auto* a, const auto* b) { return a->time < b->time; });
+    constexpr std::chrono::seconds kLongestPause{5};
+    std::vector<FlightWay> ways;
+    for (std::size_t i = 0; i < by_time.size(); ++i) {
+        const FramePrior* before = by_time[i > 0 ? i - 1 : i];
+        const FramePrior* after = by_time[i + 1 < by_time.size() ? i + 1 : i];
+        before = by_time[i]->time - before->time <= kLongestPause ? before : by_time[i];
+        after = after->time - by_time[i]->time <= kLongestPause ? after : by_time[i];
+        const std::chrono::duration<double> elapsed = after->time - before->time;
+        if (elapsed.count() > 0.0) {
+            const Eigen::Vector3d moved = after->pose->position_in_site - before->pose->position_in_site;
+            ways.push_back({by_time[i]->time, moved.head<2>() / elapsed.count()});
+        }
+    }
+    return ways;
+}
+
+std::optional<Eigen::Vector2d> velocity_at(const std::vector<FlightWay>& ways, UtcTime time) {
+    const auto later =
+        std::lower_bound(ways.begin(), ways.end(), time, [](const FlightWay& way, UtcTime t) { return way.time < t; });
+    const FlightWay* nearest = nullptr;
+    for (const auto way : {later, later == ways.begin() ? later : std::prev(later)}) {
+        if (way != ways.end() &&
+            (nearest == nullptr || std::chrono::abs(way->time - time) < std::chrono::abs(nearest->time - time))) {
+            nearest = &*way;
+        }
+    }
+    if (nearest == nullptr || std::chrono::abs(nearest->time - time) > std::chrono::seconds(1)) {
+        return std::nullopt;
+    }
+    return nearest->velocity;
+}
+
 }  // namespace heatrow

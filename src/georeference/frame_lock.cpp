@@ -1,5 +1,6 @@
 #include "heatrow/georeference/frame_lock.hpp"
 
+#include "edge_observations.hpp"
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/core/fixed_text.hpp"
 #include "heatrow/core/median.hpp"
@@ -355,6 +356,21 @@ void add_contradicted(const LayoutIndex& site, LockedFrame& frame) {
 }
 
 }  // namespace
+
+std::vector<PoseObservation> detail::edge_observations(
+    const LayoutIndex& site, const Lens& lens, const FramePose& pose, CountView counts, const LockOptions& options) {
+    constexpr double kReachPx = 4.0;
+    constexpr double kSearchPx = 2.5;
+    const PosedCamera camera(lens, pose);
+    const std::vector<PredictedLine> lines = detail::predict_lines(site,
+                                                                   camera,
+                                                                   detail::modules_in_view(site, camera, Metres(0.0)),
+                                                                   kReachPx + 1.0,
+                                                                   options.most_probes,
+                                                                   options.camera_motion_in_site);
+    BandProber prober(counts, probe_options(options, kReachPx, kSearchPx));
+    return probe_lines(prober, lines, options.free_side_sd_px).observations;
+}
 
 tl::expected<LockedFrame, Rejection> polish_pose(const LayoutIndex& site,
                                                  const Lens& lens,

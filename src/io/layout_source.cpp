@@ -143,6 +143,40 @@ std::vector<GeographicPoint> read_ring(const OGRFeature& feature,
     return ring;
 }
 
+// Nothing where no axis is given.
+std::optional<TableAxis> read_axis(const FieldReader& reader, const std::string& table) {
+    if (reader.find("axis_azimuth") < 0) {
+        for (const char* field : {"axis_tilt", "axis_pitch", "axis_limit", "axis_below", "tracker"}) {
+            if (reader.find(field) >= 0) {
+                reader.fail(field, "is given without 'axis_azimuth'", kDocument);
+            }
+        }
+        return std::nullopt;
+    }
+    if (table.empty()) {
+        reader.fail("axis_azimuth", "is given to a module without 'table'", "The modules of a table turn together");
+    }
+    constexpr double kSteepestAxis_deg = 45.0;
+    constexpr double kWidestPitch_m = 100.0;
+    constexpr double kDeepest_m = 2.0;
+    TableAxis axis;
+    axis.azimuth = wrap_full_turn(degrees(reader.number("axis_azimuth", -360.0, 360.0)));
+    const auto number = [&](const char* field, double low, double high) {
+        return reader.find(field) < 0 ? std::nullopt : std::optional(reader.number(field, low, high));
+    };
+    axis.tilt = degrees(number("axis_tilt", -kSteepestAxis_deg, kSteepestAxis_deg).value_or(0.0));
+    axis.below = Metres(number("axis_below", -kDeepest_m, kDeepest_m).value_or(0.0));
+    if (const auto limit = number("axis_limit", 0.0, 90.0)) {
+        axis.limit = degrees(*limit);
+    }
+    if (const auto pitch = number("axis_pitch", 0.1, kWidestPitch_m)) {
+        axis.row_pitch = Metres(*pitch);
+    }
+    const std::string tracker = reader.text("tracker", false);
+    axis.tracker = tracker.empty() ? table : tracker;
+    return axis;
+}
+
 LayoutFeature read_feature(const OGRFeature& feature,
                            OGRCoordinateTransformation& to_geographic,
                            const std::filesystem::path& file) {
@@ -162,6 +196,7 @@ LayoutFeature read_feature(const OGRFeature& feature,
     constexpr double kHighest_m = 1e4;
     result.height = Metres(reader.find("height") < 0 ? 0.0 : reader.number("height", -kHighest_m, kHighest_m));
     result.top = read_top(reader);
+    result.axis = read_axis(reader, result.table);
     result.ring = read_ring(feature, to_geographic, reader, file);
     return result;
 }

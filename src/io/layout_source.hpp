@@ -4,6 +4,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/units.hpp"
 #include "heatrow/site/planned_module.hpp"
+#include "heatrow/site/turned_layout.hpp"
 #include "module_outline.hpp"
 
 #include <filesystem>
@@ -31,6 +32,7 @@ struct LayoutFeature {
     Metres height{0.0};
     TopEdge top = TopEdge::up;
     std::vector<GeographicPoint> ring;  // WGS 84, not closed
+    std::optional<TableAxis> axis;      // of its table
 };
 
 // A complaint about one module, in parts.

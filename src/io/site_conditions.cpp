@@ -154,7 +154,9 @@ std::vector<LogFinding> all_doubts(const ConditionsSeries& series,
     return findings;
 }
 
-SiteConditions read_site_conditions(const ConditionsSettings& settings, const Layout& layout) {
+SiteConditions read_site_conditions(const ConditionsSettings& settings,
+                                    const Layout& layout,
+                                    const PlaneOfModule& plane_of_module) {
     SiteConditions site;
     site.log = read_conditions_log(settings.log, settings.clock, settings.options);
     ConditionsLog& log = site.log;
@@ -171,7 +173,14 @@ SiteConditions read_site_conditions(const ConditionsSettings& settings, const La
     append(log.findings, all_doubts(bound, place, bound.logger().sensor_plane));
     for (PlaneConditions& plane : site.planes) {
         plane.source = source_for_plane(bound, plane.plane);
-        plane.series = in_module_plane(bound, place, plane.plane, settings.albedo);
+        PlaneAt turning;
+        if (plane_of_module) {
+            const auto number = static_cast<int>(&plane - site.planes.data());
+            const auto first = std::find(site.plane_of_module.begin(), site.plane_of_module.end(), number);
+            const auto module = static_cast<int>(first - site.plane_of_module.begin());
+            turning = [&plane_of_module, module](UtcTime time) { return plane_of_module(module, time); };
+        }
+        plane.series = in_module_plane(bound, place, plane.plane, settings.albedo, kSamePlane, turning);
     }
     note_planes(site, declared, log.findings);
     return site;

@@ -7,6 +7,7 @@
 #include "pose_settings.hpp"
 #include "statement_settings.hpp"
 #include "toml_section.hpp"
+#include "tracker_settings.hpp"
 #include "work_list_settings.hpp"
 
 #include <fmt/format.h>
@@ -151,6 +152,7 @@ CameraSettings read_camera(const TomlSection& section, const std::filesystem::pa
     if (const auto map = section.optional_text("flat_field")) {
         camera.flat_field = path_in(folder, *map);
     }
+    camera.refine = section.optional_boolean("refine").value_or(false);
     camera.clock = read_clock(section);
     return camera;
 }
@@ -174,6 +176,7 @@ std::vector<CameraSettings> read_cameras(const TomlSection& root,
                                           "band_um",
                                           "response",
                                           "flat_field",
+                                          "refine",
                                           "clock"};
     const auto described_by = instrument_keys();
     keys.insert(keys.end(), described_by.begin(), described_by.end());
@@ -357,6 +360,7 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
                                             "conditions",
                                             "electrical",
                                             "output",
+                                            "trackers",
                                             "work_list"});
     SurveySettings settings;
     settings.file = file;
@@ -402,6 +406,10 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
     }
     if (const auto output = root.optional_section("output", {"decimal_comma"})) {
         settings.decimal_comma_tables = output->optional_boolean("decimal_comma").value_or(false);
+    }
+    if (const auto trackers = root.optional_section("trackers", tracker_keys())) {
+        settings.trackers = read_tracker_settings(*trackers, settings.folder);
+        settings.trackers->clock = read_clock(*trackers);
     }
     return settings;
 }

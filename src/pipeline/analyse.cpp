@@ -1,5 +1,6 @@
 #include "heatrow/pipeline/analyse.hpp"
 
+#include "align_survey.hpp"
 #include "assemble.hpp"
 #include "condition_limits.hpp"
 #include "effective_settings.hpp"
@@ -126,12 +127,12 @@ RunFacts run_facts(const SurveyInputs& inputs,
 }  // namespace
 
 AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions& options) {
-    const SurveyInputs inputs = load_survey(survey, options.hold);
+    SurveyInputs inputs = load_survey(survey, options.hold);
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
     std::optional<SlotCache> kept;
     SlotCache& cache = options.cache ? kept.emplace(inputs, *options.cache) : kept.emplace();
-    const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress, cache);
+    const SurveyAlignment alignment = align_survey(inputs, site, options.threads, options.progress, cache);
     auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress, cache);
     const std::size_t frames_kept = cache.frames_found();
     require_usable_frames(outcomes, inputs);
@@ -141,7 +142,12 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
     predict_shade(inputs, site, options.threads, options.progress, modules);
     const auto loads = string_loads(inputs, modules);
-    auto scores = score({inputs.layout, modules, inputs.profile, usual_relative_u(modules), loads, inputs.settings.site.specific_yield_kwh_kw});
+    auto scores = score({inputs.layout,
+                         modules,
+                         inputs.profile,
+                         usual_relative_u(modules),
+                         loads,
+                         inputs.settings.site.specific_yield_kwh_kw});
 
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(named.views), modules, std::move(scores));

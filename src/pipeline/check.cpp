@@ -1,5 +1,6 @@
 #include "heatrow/pipeline/check.hpp"
 
+#include "align_survey.hpp"
 #include "condition_limits.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "name_frames.hpp"
@@ -92,11 +93,11 @@ void count_views(const std::vector<FrameOutcome>& outcomes,
 }  // namespace
 
 SurveyCheck check_survey(const std::filesystem::path& survey, const CheckOptions& options) {
-    const SurveyInputs inputs = load_survey(survey, options.hold);
+    SurveyInputs inputs = load_survey(survey, options.hold);
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
     SlotCache cache;  // nothing is kept: check writes no files
-    const SurveyAlignment alignment = scout_flights(inputs, site, options.threads, options.progress, cache);
+    const SurveyAlignment alignment = align_survey(inputs, site, options.threads, options.progress, cache);
     auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress, cache);
 
     NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, cache, outcomes);

@@ -45,6 +45,9 @@ void write_camera(Writer& out, const CameraSettings& camera) {
     } else {
         out.text(key + "band_um", fmt::format("{}, {}", camera.band.low_um, camera.band.high_um));
     }
+    if (camera.refine) {
+        out.text(key + "refine", "true");
+    }
     if (camera.flat_field) {
         out.path(key + "flat_field", *camera.flat_field);
     }
@@ -202,6 +205,24 @@ void write_electrical(Writer& out, const ElectricalSettings& electrical) {
     out.number("electrical.rated_current_u_percent", 100.0 * electrical.load.rated_current_u);
 }
 
+void write_trackers(Writer& out, const TrackerSettings& trackers) {
+    if (trackers.angles == TrackerSettings::Angles::sun) {
+        out.text("trackers.angles", "sun");
+        out.text("trackers.backtracking", trackers.backtracking ? "true" : "false");
+        return;
+    }
+    out.text("trackers.angles", "log");
+    out.path("trackers.log", trackers.log);
+    for (const auto& [quantity, column] : trackers.options.columns) {
+        out.text("trackers.columns." + quantity, column);
+    }
+    if (trackers.options.date_order) {
+        out.text("trackers.date_order", std::string(to_string(*trackers.options.date_order)));
+    }
+    out.text("trackers.reversed", trackers.options.reversed ? "true" : "false");
+    out.number("trackers.longest_gap_min", static_cast<double>(trackers.longest_gap.count()) / 60e3);
+}
+
 }  // namespace
 
 std::vector<std::pair<std::string, std::string>> effective_settings(const SurveySettings& settings) {
@@ -240,6 +261,9 @@ std::vector<std::pair<std::string, std::string>> effective_settings(const Survey
     write_conditions(out, settings.conditions);
     if (settings.electrical) {
         write_electrical(out, *settings.electrical);
+    }
+    if (settings.trackers) {
+        write_trackers(out, *settings.trackers);
     }
     return out.take();
 }

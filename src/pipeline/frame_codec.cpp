@@ -208,6 +208,14 @@ std::vector<std::uint8_t> encode_alignment(const FlightAlignment& alignment) {
     }
     out.put(alignment.wander_m);
     out.put(alignment.turning_correction);
+    put_count(out, alignment.ways.size());
+    for (const FlightWay& way : alignment.ways) {
+        put_time(out, way.time);
+        out.put(way.velocity);
+    }
+    out.put(alignment.lag.seconds);
+    out.put(alignment.lag.u_s);
+    out.put(alignment.lag.speed_m_s);
     out.put(alignment.attitude_correction);
     out.put(alignment.attitude_correction_sd);
     out.put(alignment.margin);
@@ -231,6 +239,14 @@ std::optional<FlightAlignment> decode_alignment(std::span<const std::uint8_t> by
     }
     alignment.wander_m = in.get<double>();
     in.get(alignment.turning_correction);
+    alignment.ways.resize(in.count(sizeof(double)));
+    for (FlightWay& way : alignment.ways) {
+        way.time = get_time(in);
+        in.get(way.velocity);
+    }
+    alignment.lag.seconds = in.get<double>();
+    alignment.lag.u_s = in.get<double>();
+    alignment.lag.speed_m_s = in.get<double>();
     in.get(alignment.attitude_correction);
     in.get(alignment.attitude_correction_sd);
     alignment.margin = in.get<double>();

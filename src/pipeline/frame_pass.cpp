@@ -1,6 +1,7 @@
 #include "frame_pass.hpp"
 
 #include "camera_optics.hpp"
+#include "frame_sites.hpp"
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/segment/sample.hpp"
 #include "heatrow/sun/module_temperature.hpp"
@@ -61,13 +62,15 @@ class FrameMeasurer {
   public:
     FrameMeasurer(const SurveyInputs& inputs, const LayoutIndex& site, SlotCache& cache)
         : inputs_(inputs),
-          site_(site),
+          sites_(inputs, site),
           cache_(cache),
           options_(sample_options(inputs)),
-          sampler_(site, options_),
+          samplers_(sites_, options_),
           view_conditions_(inputs) {
-        if (cache.is_open()) {
-            key_ = cache.key(site);
+        for (std::size_t i = 0; cache.is_open() && i < sites_.count(); ++i) {
+            keys_.push_back(cache.key(sites_.site(i)));
+            keys_.back().add(inputs.lens.focal_px);  // may have been solved
+            keys_.back().add(inputs.lens.k1);
         }
     }
 
@@ -95,7 +98,7 @@ class FrameMeasurer {
                 outcome.rejection = frame.error();
                 return;
             }
-            sample(*frame, place_frame(inputs_, site_, i, alignment, frame->counts.view()), outcome);
+            sample(*frame, place_frame(inputs_, sites_.of(i), i, alignment, frame->counts.view()), outcome);
             const FramePrior& prior = inputs_.frames.priors[i];
             if (!outcome.rejection && prior.pose &&
                 inputs_.settings.frames.placement == FrameSettings::Placement::poses) {
@@ -118,12 +121,13 @@ class FrameMeasurer {
         key.add(outcome.record.expected_position_in_site);
         key.add(outcome.record.slip_margin);
         from_cache_or_pixels(key, outcome, [&] {
-            const auto frame = read_accepted(inputs_, static_cast<std::size_t>(outcome.record.frame));
+            const auto i = static_cast<std::size_t>(outcome.record.frame);
+            const auto frame = read_accepted(inputs_, i);
             if (!frame) {
                 outcome.rejection = frame.error();
                 return;
             }
-            sample(*frame, lock_at(inputs_, site_, outcome.record, offset, frame->counts.view()), outcome);
+            sample(*frame, lock_at(inputs_, sites_.of(i), outcome.record, offset, frame->counts.view()), outcome);
         });
     }
 
@@ -131,7 +135,7 @@ class FrameMeasurer {
     KeyMaker frame_key(const FrameOutcome& outcome) const {
         const auto i = static_cast<std::size_t>(outcome.record.frame);
         const FrameCircumstances circumstances = circumstances_of(inputs_, i);
-        KeyMaker key = key_;
+        KeyMaker key = keys_.empty() ? KeyMaker() : keys_[sites_.number_of(i)];
         key.add(outcome.sha256);
         key.add(inputs_.frames.priors[i]);
         key.add(circumstances.camera_motion_in_site);
@@ -156,7 +160,8 @@ class FrameMeasurer {
         for (ModuleSlot& slot : outcome.record.slots) {
             judge_view(options_, slot);  // by the profile of this run
         }
-        SlotViews converted = views_of(inputs_, site_, view_conditions_, outcome.record);
+        SlotViews converted = views_of(
+            inputs_, sites_.of(static_cast<std::size_t>(outcome.record.frame)), view_conditions_, outcome.record);
         outcome.views = std::move(converted.views);
         outcome.view_conditions = std::move(converted.conditions);
     }
@@ -179,7 +184,8 @@ class FrameMeasurer {
         record.table_shifts = placed->table_shifts;
         FrameCircumstances circumstances = circumstances_of(inputs_, static_cast<std::size_t>(record.frame));
         circumstances.highest_count = frame.range_end ? double{*frame.range_end} : kNaN;
-        record.slots = sampler_.sample(PosedCamera(inputs_.lens, placed->pose), frame.counts.view(), circumstances);
+        record.slots = samplers_.of(static_cast<std::size_t>(record.frame))
+                           .sample(PosedCamera(inputs_.lens, placed->pose), frame.counts.view(), circumstances);
         std::erase_if(record.slots, [&](const ModuleSlot& slot) {
             return std::binary_search(placed->contradicted.begin(), placed->contradicted.end(), slot.module);
         });
@@ -188,12 +194,12 @@ class FrameMeasurer {
     }
 
     const SurveyInputs& inputs_;
-    const LayoutIndex& site_;
+    FrameSites sites_;
     SlotCache& cache_;
     SampleOptions options_;
-    ModuleSampler sampler_;
+    FrameSamplers samplers_;
     ViewConditions view_conditions_;
-    KeyMaker key_;
+    std::vector<KeyMaker> keys_;  // by site; empty where nothing is kept
 };
 
 // The second of two frames with the same bytes adds no evidence, only weight.

@@ -6,8 +6,6 @@
 #include <chrono>
 
 namespace heatrow {
-namespace {
-
 LockOptions lock_options(const SurveyInputs& inputs, std::size_t i) {
     LockOptions options;
     options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
@@ -15,8 +13,6 @@ LockOptions lock_options(const SurveyInputs& inputs, std::size_t i) {
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     return options;
 }
-
-}  // namespace
 
 Eigen::Vector3d camera_motion(const SurveyInputs& inputs, std::size_t i) {
     constexpr std::chrono::seconds kLongestPause{10};

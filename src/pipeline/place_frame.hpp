@@ -22,6 +22,8 @@ Eigen::Vector3d camera_motion(const SurveyInputs& inputs, std::size_t frame);
 // The same for a lock, which takes a motion that is not known for none.
 Eigen::Vector3d known_camera_motion(const SurveyInputs& inputs, std::size_t frame);
 
+LockOptions lock_options(const SurveyInputs& inputs, std::size_t frame);
+
 // By its logged pose under what the flight's log is wrong by, or by its corner points.
 tl::expected<LockedFrame, Rejection> place_frame(const SurveyInputs& inputs,
                                                  const LayoutIndex& site,

@@ -1,5 +1,6 @@
 #include "scout_flights.hpp"
 
+#include "frame_sites.hpp"
 #include "heatrow/georeference/flights.hpp"
 #include "heatrow/georeference/naming.hpp"
 #include "parallel_items.hpp"
@@ -44,6 +45,7 @@ std::vector<int> with_marked_frames(const SurveyInputs& inputs,
 // Everything that the alignment of the flight depends on; empty where nothing is kept, or a scout frame cannot be read.
 RecordKey scout_key(const SurveyInputs& inputs,
                     const LayoutIndex& site,
+                    const FrameSites& sites,
                     const std::vector<std::size_t>& flight,
                     const std::vector<int>& chosen,
                     SlotCache& cache) {
@@ -51,13 +53,20 @@ RecordKey scout_key(const SurveyInputs& inputs,
         return {};
     }
     KeyMaker key = cache.key(site);
+    key.add(inputs.lens.focal_px);  // may have been solved
+    key.add(inputs.lens.k1);
+    for (const std::size_t frame : flight) {
+        key.add(inputs.frames.priors[frame]);  // the way of the flight is that of all its frames
+    }
     for (const int place : chosen) {
         const std::size_t frame = flight[static_cast<std::size_t>(place)];
+        if (inputs.trackers) {
+            key.add(cache.key(sites.of(frame)).make());
+        }
         const auto file = cache.look_up(inputs.files[frame].path);
         if (!file) {
             return {};
         }
-        key.add(inputs.frames.priors[frame]);
         key.add(known_camera_motion(inputs, frame));
         key.add(file->sha256);
         for (const ControlMark& mark : marks_to_use(inputs, frame)) {
@@ -72,6 +81,7 @@ RecordKey scout_key(const SurveyInputs& inputs,
 
 FlightAlignment scout_flight(const SurveyInputs& inputs,
                              const LayoutIndex& site,
+                             const FrameSites& sites,
                              const std::vector<std::size_t>& flight,
                              int threads,
                              const Progress& progress,
@@ -81,7 +91,7 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
         priors.push_back(inputs.frames.priors[frame]);
     }
     const std::vector<int> chosen = with_marked_frames(inputs, flight, choose_scout_frames(priors));
-    const RecordKey key = scout_key(inputs, site, flight, chosen, cache);
+    const RecordKey key = scout_key(inputs, site, sites, flight, chosen, cache);
     if (const auto kept = cache.find_alignment(key)) {
         return *kept;
     }
@@ -96,10 +106,12 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
             frames.push_back({&inputs.frames.priors[frame],
                               std::as_const(decoded[i]->counts).view(),
                               known_camera_motion(inputs, frame),
-                              marks_to_use(inputs, frame)});
+                              marks_to_use(inputs, frame),
+                              &sites.of(frame)});
         }
     }
     AlignmentOptions options;
+    options.ways = flight_ways(priors);
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
     options.for_each = [threads](std::size_t count, const std::function<void(std::size_t)>& work) {
@@ -121,6 +133,7 @@ SurveyAlignment scout_flights(
         return alignment;
     }
     alignment.flight_of_frame = split_flights(inputs.frames.priors);
+    const FrameSites sites(inputs, site);
     const int last = *std::max_element(alignment.flight_of_frame.begin(), alignment.flight_of_frame.end());
     for (int flight = 0; flight <= last; ++flight) {
         std::vector<std::size_t> frames;
@@ -129,7 +142,7 @@ SurveyAlignment scout_flights(
                 frames.push_back(i);
             }
         }
-        alignment.flights.push_back(scout_flight(inputs, site, frames, threads, progress, cache));
+        alignment.flights.push_back(scout_flight(inputs, site, sites, frames, threads, progress, cache));
     }
     return alignment;
 }

@@ -12,6 +12,7 @@
 #include "heatrow/io/sha256.hpp"
 #include "heatrow/io/site_conditions.hpp"
 #include "heatrow/io/survey_poses.hpp"
+#include "heatrow/io/tracker_axes.hpp"
 
 #include <fmt/format.h>
 
@@ -69,6 +70,38 @@ void bind_conditions(SurveyInputs& inputs) {
                                 first->error().detail),
                     "Use the log of the survey's day, or correct the clock of the log or the camera in survey.toml.");
     }
+}
+
+// Puts the tables where they stood in the middle of the survey, which stands for all of it where one site has to.
+void turn_trackers(SurveyInputs& inputs) {
+    inputs.trackers.emplace(
+        *inputs.settings.trackers, read_tracker_axes(inputs.settings.site.layout, inputs.layout), inputs.layout);
+    std::vector<UtcTime> times;
+    for (std::size_t i = 0; i < inputs.frames.priors.size(); ++i) {
+        if (!inputs.frames.rejections[i]) {
+            times.push_back(inputs.frames.priors[i].time);
+        }
+    }
+    if (times.empty()) {
+        return;
+    }
+    std::sort(times.begin(), times.end());
+    inputs.layout = turned_layout(inputs.layout, inputs.trackers->axes(), inputs.trackers->at(times[times.size() / 2]));
+}
+
+// How the modules turn while the conditions log runs. Beyond the tracker log its nearest reading has to do.
+PlaneOfModule planes_of(const SurveyInputs& inputs) {
+    return [&inputs](int module, UtcTime time) {
+        const Module& self = inputs.layout.modules[static_cast<std::size_t>(module)];
+        const auto table = static_cast<std::size_t>(self.table);
+        const auto& axes = inputs.trackers->axes();
+        if (self.table < 0 || !axes[table]) {
+            return PlaneOrientation{self.tilt, self.azimuth};
+        }
+        const Radians rotation = inputs.trackers->near(table, time);
+        return std::isnan(rotation.value()) ? PlaneOrientation{self.tilt, self.azimuth}
+                                            : tracker_plane({axes[table]->tilt, axes[table]->azimuth}, rotation);
+    };
 }
 
 void note_inputs(SurveyInputs& inputs) {
@@ -172,7 +205,14 @@ SurveyInputs load_survey(const std::filesystem::path& survey, const std::vector<
     }
     inputs.frames = make_frame_priors(inputs.files, poses.table, corners, settings.frames.placement);
 
-    SiteConditions site = read_site_conditions(settings.conditions, inputs.layout);
+    if (settings.trackers) {
+        turn_trackers(inputs);
+        if (settings.trackers->angles == TrackerSettings::Angles::log) {
+            add_fact("tracker log", settings.trackers->log);
+        }
+    }
+    SiteConditions site =
+        read_site_conditions(settings.conditions, inputs.layout, inputs.trackers ? planes_of(inputs) : PlaneOfModule());
     add_fact("conditions", settings.conditions.log);
     if (settings.conditions.reports) {
         add_fact("weather reports", *settings.conditions.reports);

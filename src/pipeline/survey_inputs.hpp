@@ -13,6 +13,7 @@
 #include "heatrow/site/layout.hpp"
 #include "heatrow/site/layout_fit.hpp"
 #include "module_conditions.hpp"
+#include "tracker_angles.hpp"
 
 #include <filesystem>
 #include <optional>
@@ -24,7 +25,8 @@ namespace heatrow {
 struct SurveyInputs {
     SurveySettings settings;
     Profile profile;
-    Layout layout;
+    Layout layout;                          // with trackers: as it stood in the middle of the survey
+    std::optional<TrackerAngles> trackers;  // how its tables turn
     Lens lens;
     std::vector<ResponsePoint> response = response_of(Band{});  // of the camera
     BandRadiance band{Band{}};

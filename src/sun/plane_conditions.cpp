@@ -89,7 +89,8 @@ ConditionsSeries in_module_plane(const ConditionsSeries& series,
                                  const Place& place,
                                  const PlaneOrientation& modules,
                                  double albedo,
-                                 Radians same_plane) {
+                                 Radians same_plane,
+                                 const PlaneAt& turning) {
     const PlaneSource source = source_for_plane(series, modules, same_plane);
     if (source == PlaneSource::measured) {
         return series;
@@ -99,7 +100,8 @@ ConditionsSeries in_module_plane(const ConditionsSeries& series,
     std::vector<ConditionsRow> rows = series.rows();
     for (ConditionsRow& row : rows) {
         const SolarPosition sun = solar_position(row.time, place);
-        const CarriedIrradiance carried = in_plane(row, source, sensor, modules, sun, albedo);
+        const CarriedIrradiance carried =
+            in_plane(row, source, sensor, turning ? turning(row.time) : modules, sun, albedo);
         row.poa = carried.value;
         row.poa_model_u = carried.value.is_known() ? carried.model_u_share : 0.0;
     }

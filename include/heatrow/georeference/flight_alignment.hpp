@@ -6,6 +6,7 @@
 #include "heatrow/core/frame_prior.hpp"
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/units.hpp"
+#include "heatrow/georeference/flights.hpp"
 #include "heatrow/site/layout_index.hpp"
 
 #include <Eigen/Core>
@@ -35,6 +36,7 @@ struct AlignmentOptions {
     double nodata = kNaN;                // count that means no data; NaN = none
     // Share of frames that may show something else than the layout (own choice): caps the vote of one frame.
     double outlier_share = 0.01;
+    std::vector<FlightWay> ways;             // of all frames of the flight (flight_ways)
     ForEach for_each = one_after_the_other;  // frames; the result does not depend on it
 };
 
@@ -43,6 +45,7 @@ struct ScoutFrame {
     CountView counts;
     Eigen::Vector3d camera_motion_in_site{0.0, 0.0, 0.0};  // as LockOptions
     std::vector<ControlMark> marks{};                      // known in this frame, none of them held
+    const LayoutIndex* site = nullptr;  // as this frame saw it, where tables turn; null: the flight's
 };
 
 // What a flight's positions are off by at one time.
@@ -53,14 +56,23 @@ struct DriftPoint {
     double margin = 0.0;                                   // as FlightAlignment::margin, at this time
 };
 
+// How late the logged positions are: they are those of so much before the frames were taken.
+struct PositionLag {
+    double seconds = kNaN;    // NaN: not known, the scout frames did not lock or the flight hovers
+    double u_s = kNaN;        // standard uncertainty
+    double speed_m_s = kNaN;  // median of the scout frames
+};
+
 struct FlightAlignment {
     // m, add it to a logged position: the median over the flight; `drift` says how it changes.
     Eigen::Vector3d position_correction_in_site{0.0, 0.0, 0.0};
     Eigen::Vector3d correction_sd{0.0, 0.0, 0.0};  // m, of that
     std::vector<DriftPoint> drift;                 // of the horizontal part, by time; empty: it stands still
     double wander_m = 0.0;                         // standard deviation that the drift gains in a second, m
-    // m, add it along the top of the picture and to its right: a boresight, a lever arm, a lag of the positions.
+    // m, add it along the way of the flight and to its right: a boresight, a lever arm, a lag of the positions.
     Eigen::Vector2d turning_correction{0.0, 0.0};
+    std::vector<FlightWay> ways;  // that it is counted along; where none is near, along the top of the picture
+    PositionLag lag;              // that this is, as far as the flight tells; already in it
     Eigen::Vector3d attitude_correction{0.0, 0.0, 0.0};     // rad, add it to logged yaw, pitch, roll
     Eigen::Vector3d attitude_correction_sd{0.0, 0.0, 0.0};  // rad
     // Natural log of how much more probable the scout frames make this placement than the best other one inside the

@@ -9,6 +9,8 @@
 #include "heatrow/sun/plane_conditions.hpp"
 #include "heatrow/sun/solar_position.hpp"
 
+#include <functional>
+
 namespace heatrow {
 
 Place place_of(const SiteOrigin& origin);
@@ -32,12 +34,18 @@ struct SiteConditions {
     }
 };
 
+// The plane of a module at a time, where it turns; an empty function: modules stand still.
+using PlaneOfModule = std::function<PlaneOrientation(int module, UtcTime time)>;
+
 // Reads the log as [conditions] says, fills cloud and wind from reports, carries the irradiance to each plane in which
 // it was not measured, and adds what series_quality finds. Modules are of one plane where their normals lie within
 // kSamePlane of it. A sensor whose plane is not declared is taken to lie in the plane of most modules. `log.findings`
 // holds everything: irradiance_is_modelled where that is so for the plane of most modules, several_planes where there
 // are more.
-SiteConditions read_site_conditions(const ConditionsSettings& settings, const Layout& layout);
+// Of modules that turn the first of each plane shows how; a sensor without a declared plane turns with them.
+SiteConditions read_site_conditions(const ConditionsSettings& settings,
+                                    const Layout& layout,
+                                    const PlaneOfModule& plane_of_module = {});
 
 // Reads the log of [electrical] with the layout's strings. Precondition: the settings have the section.
 // Throws Error as read_electrical_log does, and (usage) where a tag is mapped to a string that the layout lacks.

@@ -5,6 +5,7 @@
 #include "heatrow/core/units.hpp"
 #include "heatrow/io/conditions_log.hpp"
 #include "heatrow/io/electrical_log.hpp"
+#include "heatrow/io/tracker_log.hpp"
 #include "heatrow/io/work_list_files.hpp"
 #include "heatrow/io/written_pose.hpp"
 #include "heatrow/radiometry/blackbody.hpp"
@@ -52,6 +53,7 @@ struct CameraSettings {
     Band band;                                                  // flat; not used where `response` is given
     std::optional<std::filesystem::path> response;              // curve of its relative response
     std::optional<std::filesystem::path> flat_field;            // map that is subtracted from its frames
+    bool refine = false;                                        // focal length and k1 are solved from the survey
     Clock clock;
 };
 
@@ -136,6 +138,17 @@ struct ElectricalSettings {
     StringLoadOptions load;        // without the rated current, which the module type gives
 };
 
+// How the tables turn whose axes the layout holds.
+struct TrackerSettings {
+    enum class Angles { log, sun };
+    Angles angles = Angles::log;
+    std::filesystem::path log;
+    Clock clock;
+    TrackerLogOptions options;
+    std::chrono::milliseconds longest_gap = std::chrono::minutes(15);  // between readings that are interpolated
+    bool backtracking = true;                                          // computed rows do not shade each other
+};
+
 struct SurveySettings {
     std::filesystem::path file;    // the survey.toml itself
     std::filesystem::path folder;  // the folder that holds it
@@ -154,6 +167,7 @@ struct SurveySettings {
     ConditionsSettings conditions;
     std::optional<ElectricalSettings> electrical;
     bool decimal_comma_tables = false;  // findings-eu.csv and modules-eu.csv too
+    std::optional<TrackerSettings> trackers;
 
     // The camera that took the frames.
     [[nodiscard]] const CameraSettings& frame_camera() const;

@@ -6,6 +6,7 @@
 #include "heatrow/sun/solar_position.hpp"
 #include "heatrow/sun/transposition.hpp"
 
+#include <functional>
 #include <string_view>
 
 namespace heatrow {
@@ -32,14 +33,18 @@ PlaneSource source_for_plane(const ConditionsSeries& series,
                              const PlaneOrientation& modules,
                              Radians same_plane = kSamePlane);
 
+// The plane of modules that turn, at a time; an empty function: they stand still.
+using PlaneAt = std::function<PlaneOrientation(UtcTime)>;
+
 // The same series with `poa` in the modules' plane, by the source above: unchanged where measured; else modelled and
 // marked so, the models' uncertainty with each row. Rows with the sun less than 5 deg high, or without what the source
-// needs, have no irradiance then.
+// needs, have no irradiance then. `turning`: where `modules` is only the plane of one moment.
 ConditionsSeries in_module_plane(const ConditionsSeries& series,
                                  const Place& place,
                                  const PlaneOrientation& modules,
                                  double albedo = kAlbedoGrass,
-                                 Radians same_plane = kSamePlane);
+                                 Radians same_plane = kSamePlane,
+                                 const PlaneAt& turning = {});
 
 // True where in_module_plane would have to model.
 bool needs_transposition(const ConditionsSeries& series,

@@ -4,6 +4,7 @@
 
 #include <catch2/catch.hpp>
 
+#include <chrono>
 #include <cmath>
 #include <random>
 
@@ -203,4 +204,59 @@ TEST_CASE("scout frames: ends of lanes and an even spread, within bounds", "[geo
     }
     CHECK(choose_scout_frames(std::span(priors).first(10)).size() == 9);
     CHECK(choose_scout_frames({}).empty());
+}
+
+TEST_CASE("flight alignment: a lag of the positions, of a camera that does not turn with the flight",
+          "[georeference]") {
+    FieldOptions field;
+    field.rows = 2;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    const Lens lens = small_lens();
+    constexpr double kLag_s = 0.2;
+    const Vector3d bias(0.4, -0.3, 0.1);
+    std::vector<FramePose> truths;
+    std::vector<FramePrior> priors;
+    std::vector<Image<float>> pictures;
+    std::mt19937_64 engine(11);
+    std::normal_distribution<double> normal;
+    for (int lane = 0; lane < 2; ++lane) {
+        for (int i = 0; i < 6; ++i) {
+            const double east = lane == 0 ? 1.0 + 1.6 * i : 9.0 - 1.6 * i;
+            FramePose truth = looking_down(east, 3.0 + 3.0 * lane, 18.0);
+            truth.yaw = degrees(1.0);  // to and fro alike
+            PaintOptions options;
+            options.noise = 20.0;
+            options.seed = truths.size() + 1;
+            pictures.push_back(paint(layout, PosedCamera(lens, truth), options));
+            FramePrior prior;
+            prior.time = UtcTime(std::chrono::milliseconds(60000 * lane + 500 * i));
+            const Vector3d velocity(lane == 0 ? 3.2 : -3.2, 0.0, 0.0);
+            FramePose logged = truth;
+            logged.position_in_site +=
+                0.03 * Vector3d(normal(engine), normal(engine), normal(engine)) - bias - kLag_s * velocity;
+            prior.pose = logged;
+            truths.push_back(truth);
+            priors.push_back(prior);
+        }
+    }
+    std::vector<ScoutFrame> frames;
+    for (std::size_t i = 0; i < priors.size(); ++i) {
+        frames.push_back({&priors[i], std::as_const(pictures[i]).view(), Vector3d::Zero(), {}, nullptr});
+    }
+    AlignmentOptions options;
+    options.blur_sigma_px = PaintOptions{}.blur_sigma_px;
+    options.ways = flight_ways(priors);
+    const FlightAlignment alignment = align_flight(site, lens, frames, options);
+    INFO("lag " << alignment.lag.seconds << " +- " << alignment.lag.u_s << ", turning "
+                << alignment.turning_correction.transpose() << ", locked " << alignment.frames_locked);
+    CHECK(alignment.lag.seconds == Approx(kLag_s).margin(0.06));
+    CHECK(std::abs(alignment.lag.seconds - kLag_s) < 3.0 * alignment.lag.u_s);
+    CHECK(alignment.lag.u_s < 0.08);
+    CHECK(alignment.lag.speed_m_s == Approx(3.2).margin(0.15));
+    for (std::size_t i = 0; i < priors.size(); ++i) {
+        const Vector3d off = expected_pose(alignment, priors[i]).pose.position_in_site - truths[i].position_in_site;
+        INFO("off by " << off.transpose());
+        CHECK(off.head<2>().norm() < 0.15);
+    }
 }

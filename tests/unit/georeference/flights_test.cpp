@@ -37,3 +37,25 @@ TEST_CASE("flights: a few stray frames do not make one", "[georeference]") {
     CHECK(split_flights(frames_at({0, 300}), options) == std::vector{0, 0});
     CHECK(split_flights({}, options).empty());
 }
+
+TEST_CASE("flights: the way from the frames about, not across a turn", "[georeference]") {
+    std::vector<FramePrior> priors = frames_at({0, 2, 4, 16, 18, 40});
+    const double east[] = {0.0, 6.0, 12.0, 12.0, 6.0, 0.0};
+    for (std::size_t i = 0; i < priors.size(); ++i) {
+        priors[i].pose = FramePose{{east[i], 0.0, 30.0}, {}, {}, {}};
+    }
+    const std::vector<FlightWay> ways = flight_ways(priors);
+    REQUIRE(ways.size() == 5);  // the last frame is alone
+    for (int i = 0; i < 3; ++i) {
+        CHECK(ways[static_cast<std::size_t>(i)].velocity.x() == 3.0);
+    }
+    CHECK(ways[3].velocity.x() == -3.0);
+    CHECK(ways[4].velocity.x() == -3.0);
+    REQUIRE(velocity_at(ways, UtcTime(std::chrono::milliseconds(16400))));
+    CHECK(velocity_at(ways, UtcTime(std::chrono::milliseconds(16400)))->x() == -3.0);
+    CHECK(velocity_at(ways, UtcTime(std::chrono::milliseconds(4900)))->x() == 3.0);
+    CHECK_FALSE(velocity_at(ways, UtcTime(std::chrono::seconds(10))));
+    CHECK_FALSE(velocity_at({}, UtcTime(std::chrono::seconds(10))));
+    priors[1].pose.reset();
+    CHECK(flight_ways(priors).size() == 4);
+}
