@@ -189,8 +189,11 @@ class FrameMeasurer {
         std::erase_if(record.slots, [&](const ModuleSlot& slot) {
             return std::binary_search(placed->contradicted.begin(), placed->contradicted.end(), slot.module);
         });
-        outcome.spread = band_spread(
-            site_, record.slots, PosedCamera(inputs_.lens, placed->pose), frame.counts.view(), options_.nodata);
+        outcome.spread = band_spread(sites_.of(static_cast<std::size_t>(record.frame)),
+                                     record.slots,
+                                     PosedCamera(inputs_.lens, placed->pose),
+                                     frame.counts.view(),
+                                     options_.nodata);
     }
 
     const SurveyInputs& inputs_;
