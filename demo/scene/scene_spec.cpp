@@ -29,6 +29,8 @@ void read_head(Section& root, SceneSpec& scene) {
     if (section->has("declared_emissivity")) {
         scene.declared_emissivity = section->number("declared_emissivity");
     }
+    scene.declared_logger_tolerance =
+        section->number("declared_logger_tolerance", scene.declared_logger_tolerance);
     if (section->has("specific_yield_kwh_kw")) {
         scene.specific_yield_kwh_kw = section->number("specific_yield_kwh_kw");
     }

@@ -38,6 +38,7 @@ struct SceneSpec {
     std::optional<double> declared_emissivity;   // the same
     std::optional<double> declared_reflected_c;  // the same
     std::optional<double> specific_yield_kwh_kw;
+    double declared_logger_tolerance = 0.03;  // share of the irradiance, as a data sheet would state it
     CameraSpec camera;
     std::optional<VisibleSpec> visible;  // none: no visible-light frames
     std::vector<BlockSpec> blocks;

@@ -85,8 +85,8 @@ std::string settings(const World& world) {
         out += fmt::format("reflected_c = {:.2f}\n", *spec.declared_reflected_c);
     }
     out += "\n[conditions]\nlog = \"conditions.csv\"\n";
-    // As the logger's data sheet has it: the tolerance of its gain, taken as even.
-    return out + fmt::format("irradiance_u_percent = {:.2f}\n", 100.0 * spec.hidden.logger_gain_share / std::sqrt(3.0));
+    // As a data sheet has it: a tolerance, within which all gains are as likely.
+    return out + fmt::format("irradiance_u_percent = {:.2f}\n", 100.0 * spec.declared_logger_tolerance / std::sqrt(3.0));
 }
 
 std::string top_name(Top top) {
