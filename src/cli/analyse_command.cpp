@@ -2,7 +2,9 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/io/output_folder.hpp"
 #include "heatrow/io/result_writer.hpp"
+#include "heatrow/io/survey_gpkg_review.hpp"
 #include "heatrow/pipeline/analyse.hpp"
+#include "heatrow/record/review_merge.hpp"
 #include "progress_line.hpp"
 #include "version.hpp"
 
@@ -94,6 +96,7 @@ class AnalyseCommand : public Command {
     ExitCode run() override;
 
   private:
+    void carry_earlier_review(SurveyRecord& record) const;
     void print_summary(const AnalyseResult& result) const;
 
     std::filesystem::path survey_;
@@ -125,9 +128,10 @@ ExitCode AnalyseCommand::run() {
                 ? std::filesystem::absolute(out_ / "").lexically_normal().parent_path().parent_path() / "heatrow-cache"
                 : cache_;
     }
-    const AnalyseResult result = analyse(survey_, options);
+    AnalyseResult result = analyse(survey_, options);
+    carry_earlier_review(result.record);
     const std::vector<std::string> remarks =
-        write_results(result.record, result.facts, result.tables, out_, overwrite_);
+        write_results(result.record, result.facts, result.tables, result.pictures, out_, overwrite_);
 
     if (!quiet_) {
         print_records(result.records);
@@ -143,6 +147,27 @@ ExitCode AnalyseCommand::run() {
     }
     print_summary(result);
     return strict_ && !result.outside_limits.empty() ? ExitCode::outside_limits : ExitCode::done;
+}
+
+// What was decided on the result that is about to be replaced holds for the new one, finding by finding.
+void AnalyseCommand::carry_earlier_review(SurveyRecord& record) const {
+    const std::filesystem::path earlier = out_ / "survey.gpkg";
+    if (!std::filesystem::is_regular_file(earlier)) {
+        return;
+    }
+    const KeptReview kept = read_review_log(earlier);
+    if (kept.log.empty() || kept.survey != record.survey_id) {
+        return;
+    }
+    const CarriedReview carried = carry_review(kept.log, record);
+    add_to_log(record, carried.entries);
+    record.notes.push_back(
+        fmt::format("The review of the earlier result was carried over: {} findings with decisions are "
+                    "there again, {} are not{}{}.",
+                    carried.found_again,
+                    carried.gone.size(),
+                    carried.gone.empty() ? "" : ": ",
+                    fmt::join(carried.gone, ", ")));
 }
 
 void AnalyseCommand::print_summary(const AnalyseResult& result) const {

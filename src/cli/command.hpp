@@ -41,5 +41,7 @@ std::unique_ptr<Command> make_inspect_command();
 std::unique_ptr<Command> make_joints_command();
 std::unique_ptr<Command> make_layout_command();
 std::unique_ptr<Command> make_measure_command();
+std::unique_ptr<Command> make_report_command();
+std::unique_ptr<Command> make_review_command();
 
 }  // namespace heatrow::cli

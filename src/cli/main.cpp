@@ -22,6 +22,8 @@ std::vector<std::unique_ptr<Command>> make_commands() {
     commands.push_back(make_analyse_command());
     commands.push_back(make_measure_command());
     commands.push_back(make_joints_command());
+    commands.push_back(make_review_command());
+    commands.push_back(make_report_command());
     return commands;
 }
 

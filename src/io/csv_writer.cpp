@@ -94,4 +94,23 @@ std::string join_names(const std::vector<std::string>& names) {
     return out;
 }
 
+std::vector<std::string> split_names(std::string_view joined) {
+    std::vector<std::string> names;
+    if (joined.empty()) {
+        return names;
+    }
+    names.emplace_back();
+    for (std::size_t i = 0; i < joined.size(); ++i) {
+        if (joined[i] == '|') {
+            names.emplace_back();
+            continue;
+        }
+        if (joined[i] == '\\' && i + 1 < joined.size()) {
+            ++i;
+        }
+        names.back() += joined[i];
+    }
+    return names;
+}
+
 }  // namespace heatrow

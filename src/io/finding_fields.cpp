@@ -11,9 +11,9 @@ std::size_t at(int index) {
 
 }  // namespace
 
-std::string candidate_names(const SurveyRecord& record, const Finding& finding) {
+std::string module_names(const SurveyRecord& record, const std::vector<int>& modules) {
     std::vector<std::string> names;
-    for (const int module : finding.candidates) {
+    for (const int module : modules) {
         names.push_back(record.layout.modules[at(module)].id);
     }
     return join_names(names);

@@ -19,7 +19,7 @@ void write_place(TableWriter& csv, const SurveyRecord& record, const Finding& fi
     const Module* module = finding.module == -1 ? nullptr : &record.layout.modules[at(finding.module)];
     csv.text(finding.id);
     csv.text(module == nullptr ? "" : module->id);
-    csv.text(detail::candidate_names(record, finding));
+    csv.text(detail::module_names(record, finding.candidates));
     csv.text(detail::string_name(record, finding.string));
     if (module == nullptr || module->position <= 0) {
         csv.empty();

@@ -244,7 +244,7 @@ void add_readme_sheet(XlsxBook& book, const ReportModel& model) {
         put_text(sheet, row++, 1, words, book.wrapped());
     };
     line("Survey", model.record->survey_id);
-    line("Run", model.context.run_id + ", " + model.context.program);
+    line("Run", model.context.run_id + ", " + model.record->program);
     line("Profile", model.record->profile_id + ", version " + model.record->profile_version);
     ++row;
     line("To review",

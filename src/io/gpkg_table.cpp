@@ -41,6 +41,28 @@ void fail_gpkg(const std::filesystem::path& file, std::string_view what) {
                 "Check that the disk is writable and has room");
 }
 
+std::string gpkg_time(UtcTime time) {
+    std::string text = to_iso8601(time);
+    text.insert(text.size() - 1, ".000");
+    return text;
+}
+
+void set_time(OGRFeature& feature, int field, UtcTime value) {
+    const auto day = std::chrono::floor<std::chrono::days>(value);
+    const std::chrono::year_month_day date(day);
+    const std::chrono::hh_mm_ss clock(value - day);
+    constexpr int kUtc = 100;  // OGR's mark of UTC
+    const double seconds = std::chrono::duration<double>(clock.seconds() + clock.subseconds()).count();
+    feature.SetField(field,
+                     static_cast<int>(date.year()),
+                     static_cast<int>(static_cast<unsigned>(date.month())),
+                     static_cast<int>(static_cast<unsigned>(date.day())),
+                     static_cast<int>(clock.hours().count()),
+                     static_cast<int>(clock.minutes().count()),
+                     static_cast<float>(seconds),
+                     kUtc);
+}
+
 GpkgTable::GpkgTable(GDALDataset& dataset,
                      const GpkgSchema& schema,
                      const OGRSpatialReference* reference,
@@ -66,6 +88,9 @@ GpkgTable::GpkgTable(GDALDataset& dataset,
     }
     feature_.reset(OGRFeature::CreateFeature(layer_->GetLayerDefn()));
 }
+
+GpkgTable::GpkgTable(OGRLayer& layer, const GpkgSchema& schema, const std::filesystem::path& file)
+    : schema_(schema), file_(file), layer_(&layer), feature_(OGRFeature::CreateFeature(layer.GetLayerDefn())) {}
 
 int GpkgTable::next([[maybe_unused]] GpkgType type) {
     assert(column_ < static_cast<int>(schema_.columns.size()));
@@ -95,19 +120,7 @@ GpkgTable& GpkgTable::real(double value) {
 }
 
 GpkgTable& GpkgTable::time(UtcTime value) {
-    const auto day = std::chrono::floor<std::chrono::days>(value);
-    const std::chrono::year_month_day date(day);
-    const std::chrono::hh_mm_ss clock(value - day);
-    constexpr int kUtc = 100;  // OGR's mark of UTC
-    const double seconds = std::chrono::duration<double>(clock.seconds() + clock.subseconds()).count();
-    feature_->SetField(next(GpkgType::time),
-                       static_cast<int>(date.year()),
-                       static_cast<int>(static_cast<unsigned>(date.month())),
-                       static_cast<int>(static_cast<unsigned>(date.day())),
-                       static_cast<int>(clock.hours().count()),
-                       static_cast<int>(clock.minutes().count()),
-                       static_cast<float>(seconds),
-                       kUtc);
+    set_time(*feature_, next(GpkgType::time), value);
     return *this;
 }
 

@@ -37,8 +37,16 @@ inline constexpr const char* kGeometryColumn = "geom";
 // Throws Error(output) naming the file and what GDAL said.
 [[noreturn]] void fail_gpkg(const std::filesystem::path& file, std::string_view what);
 
+// "2026-06-17T11:02:14.000Z", as the GeoPackage standard asks for.
+std::string gpkg_time(UtcTime time);
+// Sets a date-time field, UTC.
+void set_time(OGRFeature& feature, int field, UtcTime time);
+
 class GpkgTable {
   public:
+    // Rows are added to a table that is there.
+    GpkgTable(OGRLayer& layer, const GpkgSchema& schema, const std::filesystem::path& file);
+    // The table is made.
     // `reference` may be null for a table without geometry.
     GpkgTable(GDALDataset& dataset,
               const GpkgSchema& schema,

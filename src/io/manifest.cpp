@@ -1,5 +1,6 @@
 #include "heatrow/io/manifest.hpp"
 
+#include "heatrow/core/error.hpp"
 #include "heatrow/io/sha256.hpp"
 #include "heatrow/report/markup.hpp"
 
@@ -13,6 +14,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <fstream>
 
 namespace heatrow {
 namespace {
@@ -146,6 +148,35 @@ std::string manifest_text(const SurveyRecord& record, const RunFacts& facts, con
         {"frames", frames(record)},
         {"outputs", outputs(folder)},
     };
+    return manifest.dump(2) + "\n";
+}
+
+std::string remade_manifest_text(const fs::path& earlier,
+                                 const SurveyRecord& record,
+                                 const std::string& command,
+                                 const std::string& program_version,
+                                 const fs::path& folder) {
+    Json manifest = {
+        {"format", "heatrow-manifest"},
+        {"format_version", 1},
+        {"survey", {{"id", clean_utf8(record.survey_id)}, {"title", clean_utf8(record.title)}}},
+        {"profile", {{"id", clean_utf8(record.profile_id)}, {"version", clean_utf8(record.profile_version)}}},
+        {"frames", frames(record)},
+    };
+    if (!earlier.empty()) {
+        std::ifstream stream(earlier);
+        manifest = Json::parse(stream, nullptr, false);
+        if (!manifest.is_object()) {
+            throw Error(ErrorKind::input,
+                        "cannot read the manifest of the earlier result",
+                        earlier.string(),
+                        "it is no JSON object",
+                        "Restore the file, or give survey.gpkg alone and --out");
+        }
+        manifest.erase("outputs");
+    }
+    manifest["remade_by"] = {{"name", "heatrow"}, {"version", program_version}, {"command", command}};
+    manifest["outputs"] = outputs(folder);
     return manifest.dump(2) + "\n";
 }
 

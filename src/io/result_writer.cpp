@@ -5,14 +5,11 @@
 #include "heatrow/io/findings_xlsx.hpp"
 #include "heatrow/io/modules_csv.hpp"
 #include "heatrow/io/output_folder.hpp"
+#include "heatrow/io/rendering.hpp"
 #include "heatrow/io/site_projection.hpp"
 #include "heatrow/io/survey_gpkg_writer.hpp"
 #include "heatrow/io/work_list_files.hpp"
-#include "heatrow/report/file_stem.hpp"
-#include "heatrow/report/html_report.hpp"
-#include "heatrow/report/number_text.hpp"
 #include "heatrow/report/pdf_report.hpp"
-#include "heatrow/report/string_ribbon.hpp"
 
 #include <system_error>
 
@@ -20,33 +17,6 @@ namespace heatrow {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::vector<LimitLine> limit_lines(const Profile& profile) {
-    const auto& change = profile.maximum_irradiance_change_per_minute;
-    return {
-        {"Irradiance in the module plane",
-         "at least " + short_text(profile.minimum_irradiance_w_m2.value, 1) + " W/m²",
-         profile.minimum_irradiance_w_m2.source,
-         Flag::irradiance_below_minimum,
-         profile.minimum_irradiance_w_m2.value},
-        {"Wind",
-         "at most " + short_text(profile.maximum_wind_m_s.value, 1) + " m/s",
-         profile.maximum_wind_m_s.source,
-         Flag::wind_above_maximum,
-         profile.maximum_wind_m_s.value},
-        {"Change of irradiance",
-         "at most " + short_text(100.0 * change.value, 1) + " % a minute, then a wait of " +
-             short_text(profile.settling_time_min.value, 1) + " min",
-         change.source,
-         Flag::irradiance_unsteady,
-         100.0 * change.value},
-        {"Cloud",
-         "at most " + short_text(profile.maximum_cloud_okta.value, 1) + " okta",
-         profile.maximum_cloud_okta.source,
-         Flag::cloud_above_maximum,
-         profile.maximum_cloud_okta.value},
-    };
-}
 
 std::vector<RuleLine> rule_lines(const Profile& profile) {
     std::vector<RuleLine> lines;
@@ -64,11 +34,9 @@ std::vector<RuleLine> rule_lines(const Profile& profile) {
     return lines;
 }
 
-ReportContext context_of(const RunFacts& facts, const SiteProjection& projection) {
-    ReportContext context;
-    context.program = "heatrow " + facts.program_version;
-    context.profile_title = facts.profile.title;
-    context.limits = limit_lines(facts.profile);
+// With what only the run knows.
+ReportContext context_of(const RunFacts& facts, const SiteProjection& projection, const fs::path& folder) {
+    ReportContext context = context_beside(projection, folder);
     context.rules = rule_lines(facts.profile);
     context.run_id = run_id(facts);
     context.settings = facts.settings;
@@ -79,21 +47,23 @@ ReportContext context_of(const RunFacts& facts, const SiteProjection& projection
         context.inputs.push_back({input.role, input.name, input.bytes, input.sha256});
     }
     context.crops = facts.crops;
-    context.locate = [&projection](const Eigen::Vector3d& point) {
-        const SiteProjection::Geographic place = projection.to_geographic(point);
-        return GeographicPoint{place.longitude_deg, place.latitude_deg};
-    };
     return context;
 }
 
-void write_tables(const std::vector<TablePicture>& tables, const fs::path& folder) {
-    if (tables.empty()) {
-        return;
-    }
-    fs::create_directory(folder);
-    FileStems stems;
+void write_tables(const Layout& layout, const std::vector<TablePicture>& tables, const fs::path& folder) {
+    const std::vector<std::string> files = table_picture_files(layout);
     for (const TablePicture& table : tables) {
-        write_file(folder / (stems.claim(table.table) + ".png"), table.png);
+        const fs::path file = folder / files.at(static_cast<std::size_t>(table.table));
+        fs::create_directory(file.parent_path());
+        write_file(file, table.png);
+    }
+}
+
+void write_pictures(const std::vector<FindingPicture>& pictures, const PictureBytes& bytes, const fs::path& folder) {
+    for (std::size_t i = 0; i < bytes.size(); ++i) {
+        const fs::path file = folder / pictures.at(i).file;
+        fs::create_directories(file.parent_path());
+        write_file(file, bytes[i]);
     }
 }
 
@@ -114,27 +84,24 @@ void write_work_list(const ReportModel& model,
 std::vector<std::string> write_all(const SurveyRecord& record,
                                    const RunFacts& facts,
                                    const std::vector<TablePicture>& tables,
+                                   const PictureBytes& pictures,
                                    const fs::path& folder) {
-    const SiteProjection projection(record.layout.origin);
-    const ReportModel model = make_report_model(record, context_of(facts, projection));
-    write_survey_gpkg(record, projection, folder / "survey.gpkg");
-    write_file(folder / "findings.csv", findings_csv(model));
-    write_file(folder / "modules.csv", modules_csv(model));
+    write_survey_gpkg(record, SiteProjection(record.layout.origin), folder / "survey.gpkg");
+    write_tables(record.layout, tables, folder);
+    write_pictures(record.pictures, pictures, folder);
+    SurveyRecord kept = render_folder(folder, renderings());
+    kept.stated = record.stated;
+    const SiteProjection projection(kept.layout.origin);
+    const ReportModel model = make_report_model(kept, context_of(facts, projection, folder));
+    write_work_list(model, facts.work_list, projection, folder);
     if (facts.decimal_comma_tables) {
         write_file(folder / "findings-eu.csv", findings_csv(model, CsvDialect::decimal_comma));
         write_file(folder / "modules-eu.csv", modules_csv(model, CsvDialect::decimal_comma));
     }
     write_findings_xlsx(model, folder / "findings.xlsx");
-    fs::create_directory(folder / "strings");
-    for (const StringView& string : model.strings) {
-        write_file(folder / "strings" / (string.file_stem + ".svg"), string_ribbon_svg(model, string, RibbonUse::file));
-    }
-    write_tables(tables, folder / "tables");
-    write_work_list(model, facts.work_list, projection, folder);
-    write_file(folder / "report.html", html_report(model));
     PdfReport pdf = pdf_report(model);
     write_file(folder / "report.pdf", pdf.bytes);
-    write_file(folder / "manifest.json", manifest_text(record, facts, folder));
+    write_file(folder / "manifest.json", manifest_text(kept, facts, folder));
     return std::move(pdf.notes);
 }
 
@@ -143,6 +110,7 @@ std::vector<std::string> write_all(const SurveyRecord& record,
 std::vector<std::string> write_results(const SurveyRecord& record,
                                        const RunFacts& facts,
                                        const std::vector<TablePicture>& tables,
+                                       const PictureBytes& pictures,
                                        const fs::path& folder,
                                        bool overwrite) {
     if (const std::string breach = first_breach(record); !breach.empty()) {
@@ -151,7 +119,7 @@ std::vector<std::string> write_results(const SurveyRecord& record,
     }
     try {
         OutputFolder output(folder, overwrite);
-        std::vector<std::string> notes = write_all(record, facts, tables, output.path());
+        std::vector<std::string> notes = write_all(record, facts, tables, pictures, output.path());
         output.publish();
         return notes;
     } catch (const fs::filesystem_error& error) {

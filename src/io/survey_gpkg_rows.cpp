@@ -3,8 +3,10 @@
 #include "finding_fields.hpp"
 #include "gpkg_table.hpp"
 #include "heatrow/report/report_model.hpp"
+#include "survey_gpkg_attributes.hpp"
 #include "survey_gpkg_schema.hpp"
 
+#include <algorithm>
 #include <bit>
 #include <cmath>
 #include <cstdint>
@@ -122,6 +124,20 @@ TableCount write_strings(const Target& t) {
     return {table.name(), table.rows()};
 }
 
+void write_review(GpkgTable& table, const SurveyRecord& record, const Finding& finding) {
+    const ReviewEntry* last = last_review(record, finding.id);
+    const Decision decision = last == nullptr ? Decision{} : last->after;
+    table.text(decision.pattern ? to_string(*decision.pattern) : std::string_view{}).text(decision.comment);
+    table.text(last == nullptr ? std::string_view{} : last->reviewer);
+    last == nullptr ? table.null() : table.time(last->time);
+}
+
+void write_more_conditions(GpkgTable& table, const FrameConditions& c) {
+    table.real(c.irradiance.u).real(c.irradiance_felt.value.value()).real(c.irradiance_felt.u);
+    table.text(c.irradiance_is_modelled ? "yes" : "no").real(c.wind.u).real(c.air.u);
+    table.real(c.relative_humidity_percent).real(c.cloud_okta).real(c.load_fraction.u).text(c.flags.to_string());
+}
+
 TableCount write_findings(const Target& t) {
     GpkgTable table(t.dataset, findings_schema(), &t.reference, t.file);
     for (const Finding& finding : t.record.findings) {
@@ -130,7 +146,9 @@ TableCount write_findings(const Target& t) {
         const bool is_placed = position.allFinite();
         const SiteProjection::Geographic place =
             is_placed ? t.projection.to_geographic(position) : SiteProjection::Geographic{kNaN, kNaN, Metres(kNaN)};
-        table.text(finding.id).text(module == nullptr ? "" : module->id).text(candidate_names(t.record, finding));
+        table.text(finding.id)
+            .text(module == nullptr ? "" : module->id)
+            .text(module_names(t.record, finding.candidates));
         table.text(string_name(t.record, finding.string));
         module != nullptr && module->position > 0 ? table.integer(module->position) : table.null();
         table.text(module == nullptr ? "" : table_name(t.record, *module));
@@ -149,6 +167,8 @@ TableCount write_findings(const Target& t) {
         table.real(finding.loss_rated_w_low).real(finding.loss_rated_w_high);
         table.real(finding.loss_kwh_year_low).real(finding.loss_kwh_year_high).text(to_string(finding.verdict));
         table.real(place.longitude_deg).real(place.latitude_deg).text(finding.evidence);
+        write_review(table, t.record, finding);
+        write_more_conditions(table, finding.conditions);
         auto point = is_placed ? std::make_unique<OGRPoint>(t.points.at(position)) : nullptr;
         if (point) {
             point->flattenTo2D();
@@ -180,6 +200,7 @@ TableCount write_frames(const Target& t) {
         table.real(weather.wind.value.value()).real(weather.air.value.value());
         table.real(weather.relative_humidity_percent).real(weather.cloud_okta).real(weather.load_fraction.value);
         table.text(weather.flags.to_string()).text(frame.sha256);
+        table.real(weather.irradiance_felt.u).real(weather.wind.u).real(weather.air.u).real(weather.load_fraction.u);
         table.end_row(frame.footprint_in_site.empty() ? nullptr : t.points.polygon(frame.footprint_in_site, false));
     }
     return {table.name(), table.rows()};
@@ -239,40 +260,11 @@ TableCount write_views(const Target& t) {
         for (const Eigen::Vector2d& corner : view.corners_px) {
             table.real(corner.x()).real(corner.y());
         }
+        const std::vector<int>& used = t.record.modules[at(view.module)].frames;
+        table.integer(view.slot);
+        table.text(std::find(used.begin(), used.end(), view.frame) == used.end() ? "no" : "yes");
+        table.text(module_names(t.record, view.candidates));
         table.end_row();
-    }
-    return {table.name(), table.rows()};
-}
-
-TableCount write_module_types(const Target& t) {
-    GpkgTable table(t.dataset, module_types_schema(), nullptr, t.file);
-    for (const ModuleType& type : t.record.layout.types) {
-        std::string substrings;
-        for (const int substring : type.substring_of_cell) {
-            substrings += (substrings.empty() ? "" : " ") + std::to_string(substring);
-        }
-        table.text(type.id).text(type.description).real(type.width.value()).real(type.height.value());
-        table.integer(type.rows).integer(type.columns).text(type.half_cut ? "yes" : "no").text(substrings);
-        table.real(type.rated_power_w).real(type.rated_current_a).real(type.rated_voltage_v);
-        table.end_row();
-    }
-    return {table.name(), table.rows()};
-}
-
-TableCount write_run(const Target& t) {
-    GpkgTable table(t.dataset, run_schema(), nullptr, t.file);
-    const auto row = [&table](std::string_view key, std::string_view value) {
-        table.text(key).text(value);
-        table.end_row();
-    };
-    row("format", "heatrow-survey");
-    row("format_version", "1");
-    row("survey", t.record.survey_id);
-    row("title", t.record.title);
-    row("profile", t.record.profile_id);
-    row("profile_version", t.record.profile_version);
-    for (const std::string& note : t.record.notes) {
-        row("note", note);
     }
     return {table.name(), table.rows()};
 }
@@ -331,8 +323,11 @@ std::vector<TableCount> write_tables(GDALDataset& dataset,
             write_control(target),
             write_findings(target),
             write_views(target),
-            write_module_types(target),
-            write_run(target)};
+            write_module_types(dataset, record, file),
+            write_limits(dataset, record, file),
+            write_pictures(dataset, record, file),
+            write_review_log(dataset, record, file),
+            write_run(dataset, record, file)};
 }
 
 }  // namespace heatrow::detail

@@ -3,6 +3,7 @@
 
 #include "heatrow/io/site_projection.hpp"
 #include "heatrow/record/survey_record.hpp"
+#include "survey_gpkg_attributes.hpp"
 
 #include <Eigen/Core>
 #include <gdal_priv.h>
@@ -31,11 +32,6 @@ class MapPoints {
     const SiteProjection& projection_;
     const std::filesystem::path& file_;
     std::unique_ptr<OGRCoordinateTransformation> transformation_;
-};
-
-struct TableCount {
-    std::string table;
-    long long rows = 0;
 };
 
 // Writes every table of survey.gpkg and says how many rows each got.

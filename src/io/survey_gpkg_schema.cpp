@@ -99,6 +99,20 @@ const GpkgSchema& findings_schema() {
                                           {"longitude", real, "Longitude, WGS 84 [°]"},
                                           {"latitude", real, "Latitude, WGS 84 [°]"},
                                           {"evidence", text, "Evidence"},
+                                          {"reviewed_pattern", text, "Pattern given by the reviewer"},
+                                          {"comment", text, "Comment of the reviewer"},
+                                          {"reviewer", text, "Reviewer"},
+                                          {"reviewed_utc", time, "Reviewed (UTC)"},
+                                          {"irradiance_u_w_m2", real, "Irradiance, standard uncertainty [W/m²]"},
+                                          {"irradiance_felt_w_m2", real, "Irradiance as the module has felt it [W/m²]"},
+                                          {"irradiance_felt_u_w_m2", real, "The same, standard uncertainty [W/m²]"},
+                                          {"irradiance_is_modelled", text, "Irradiance is modelled"},
+                                          {"wind_u_m_s", real, "Wind, standard uncertainty [m/s]"},
+                                          {"air_u_c", real, "Air, standard uncertainty [°C]"},
+                                          {"relative_humidity_percent", real, "Relative humidity [%]"},
+                                          {"cloud_okta", real, "Cloud [okta]"},
+                                          {"load_fraction_u", real, "Load fraction, standard uncertainty"},
+                                          {"condition_flags", text, "Flags of the conditions"},
                                       }};
     return schema;
 }
@@ -137,6 +151,10 @@ const GpkgSchema& frames_schema() {
                                           {"load_fraction", real, "Load fraction"},
                                           {"flags", text, "Flags"},
                                           {"sha256", text, "SHA-256 of the file"},
+                                          {"irradiance_felt_u_w_m2", real, "The same, standard uncertainty [W/m²]"},
+                                          {"wind_u_m_s", real, "Wind, standard uncertainty [m/s]"},
+                                          {"air_u_c", real, "Air, standard uncertainty [°C]"},
+                                          {"load_fraction_u", real, "Load fraction, standard uncertainty"},
                                       }};
     return schema;
 }
@@ -196,6 +214,9 @@ const GpkgSchema& views_schema() {
                                           {"y3", real, "Bottom right, y [px]"},
                                           {"x4", real, "Bottom left, x [px]"},
                                           {"y4", real, "Bottom left, y [px]"},
+                                          {"slot", integer, "Place among the modules of its frame"},
+                                          {"used", text, "Used for the module's values"},
+                                          {"candidates", text, "Modules it may also be"},
                                       }};
     return schema;
 }
@@ -216,6 +237,66 @@ const GpkgSchema& module_types_schema() {
                                           {"rated_power_w", real, "Rated power [W]"},
                                           {"rated_current_a", real, "Rated current [A]"},
                                           {"rated_voltage_v", real, "Rated voltage [V]"},
+                                          {"short_circuit_current_a", real, "Short-circuit current [A]"},
+                                          {"open_circuit_voltage_v", real, "Open-circuit voltage [V]"},
+                                          {"branches", text, "Cells of each branch, row by row from 0"},
+                                          {"cell_area_left_m", real, "Where the first column begins [m]"},
+                                          {"cell_area_top_m", real, "Where the first row begins [m]"},
+                                          {"cell_area_width_m", real, "Width over all columns [m]"},
+                                          {"cell_area_height_m", real, "Height over all rows, without the gap [m]"},
+                                          {"middle_gap_m", real, "Gap in the middle of half-cut types [m]"},
+                                          {"technology", text, "Technology"},
+                                          {"frame_width_m", real, "Visible rim of the frame [m]"},
+                                          {"front", text, "Front"},
+                                          {"positive_lead", text, "Side of the positive lead, from the front"},
+                                          {"junction_boxes", text, "Junction boxes, x,y from the top left [m]"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& limits_schema() {
+    static const GpkgSchema schema = {"limits",
+                                      wkbNone,
+                                      "Limits of the profile",
+                                      {
+                                          {"quantity", text, "Quantity"},
+                                          {"limit", text, "Limit"},
+                                          {"source", text, "Source"},
+                                          {"flag", text, "Flag raised where it is not met"},
+                                          {"value", real, "Value, in the unit of the quantity"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& pictures_schema() {
+    static const GpkgSchema schema = {"pictures",
+                                      wkbNone,
+                                      "Pictures of findings",
+                                      {
+                                          {"finding", text, "Finding"},
+                                          {"frame", text, "Frame"},
+                                          {"file", text, "Picture, from this file's folder"},
+                                          {"scale_low_c", real, "Colour scale, low end [°C]"},
+                                          {"scale_high_c", real, "Colour scale, high end [°C]"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& review_log_schema() {
+    static const GpkgSchema schema = {"review_log",
+                                      wkbNone,
+                                      "Review log",
+                                      {
+                                          {"finding", text, "Finding"},
+                                          {"reviewed_utc", time, "Decided (UTC)"},
+                                          {"reviewer", text, "Reviewer"},
+                                          {"verdict_before", text, "Verdict before"},
+                                          {"verdict", text, "Verdict"},
+                                          {"pattern_before", text, "Pattern given before"},
+                                          {"pattern", text, "Pattern given"},
+                                          {"comment_before", text, "Comment before"},
+                                          {"comment", text, "Comment"},
+                                          {"source", text, "File that the decision came in"},
                                       }};
     return schema;
 }

@@ -13,6 +13,9 @@ const GpkgSchema& control_schema();
 const GpkgSchema& frames_schema();
 const GpkgSchema& views_schema();
 const GpkgSchema& module_types_schema();
+const GpkgSchema& limits_schema();
+const GpkgSchema& pictures_schema();
+const GpkgSchema& review_log_schema();
 const GpkgSchema& run_schema();
 
 }  // namespace heatrow::detail

@@ -1,12 +1,12 @@
 #include "heatrow/io/survey_gpkg_writer.hpp"
 
 #include "gdal_guard.hpp"
+#include "gdal_thread_option.hpp"
 #include "gpkg_table.hpp"
 #include "heatrow/core/error.hpp"
 #include "survey_gpkg_rows.hpp"
 #include "survey_gpkg_styles.hpp"
 
-#include <cpl_conv.h>
 #include <cpl_error.h>
 #include <fmt/format.h>
 #include <gdal_priv.h>
@@ -14,31 +14,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 namespace heatrow {
 namespace {
 
 namespace fs = std::filesystem;
 using detail::fail_gpkg;
-
-// Sets one of GDAL's options for this thread while it lives.
-class ThreadOption {
-  public:
-    ThreadOption(const char* key, const std::string& value) : key_(key) {
-        if (const char* before = CPLGetThreadLocalConfigOption(key, nullptr)) {
-            before_ = before;
-        }
-        CPLSetThreadLocalConfigOption(key, value.c_str());
-    }
-    ~ThreadOption() { CPLSetThreadLocalConfigOption(key_, before_ ? before_->c_str() : nullptr); }
-    ThreadOption(const ThreadOption&) = delete;
-    ThreadOption& operator=(const ThreadOption&) = delete;
-
-  private:
-    const char* key_;
-    std::optional<std::string> before_;
-};
 
 // The file carries the time of the survey's last frame, so that a run can be repeated to the byte.
 UtcTime file_time(const SurveyRecord& record) {
@@ -47,13 +28,6 @@ UtcTime file_time(const SurveyRecord& record) {
         latest = std::max(latest, frame.prior.time);
     }
     return std::chrono::floor<std::chrono::seconds>(latest);
-}
-
-// "2026-06-17T11:02:14.000Z", as the GeoPackage standard asks for.
-std::string gpkg_time(UtcTime time) {
-    std::string text = to_iso8601(time);
-    text.insert(text.size() - 1, ".000");
-    return text;
 }
 
 // WGS 84 / UTM in the zone of the site, or the polar grid beyond its reach: metres in every GIS.
@@ -161,9 +135,9 @@ void write_survey_gpkg(const SurveyRecord& record, const SiteProjection& project
         throw Error(ErrorKind::output, "cannot write the GeoPackage", path.string(), "it exists", "Remove it first");
     }
     const detail::GdalGuard gdal;
-    const std::string time = gpkg_time(file_time(record));
-    const ThreadOption date("OGR_CURRENT_DATE", time);
-    const ThreadOption journal("OGR_SQLITE_JOURNAL", "DELETE");
+    const std::string time = detail::gpkg_time(file_time(record));
+    const detail::ThreadOption date("OGR_CURRENT_DATE", time);
+    const detail::ThreadOption journal("OGR_SQLITE_JOURNAL", "DELETE");
     check_written(path, write_content(record, projection, path, time));
 }
 

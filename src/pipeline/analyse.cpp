@@ -5,6 +5,7 @@
 #include "condition_limits.hpp"
 #include "effective_settings.hpp"
 #include "finding_crops.hpp"
+#include "finding_pictures.hpp"
 #include "frame_pass.hpp"
 #include "frame_smear.hpp"
 #include "heatrow/core/error.hpp"
@@ -152,6 +153,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(named.views), modules, std::move(scores));
     result.record.control = std::move(named.control);
+    result.record.program = "heatrow " + options.program_version;
     result.record.notes.insert(result.record.notes.end(), named.notes.begin(), named.notes.end());
     if (smeared > 0) {
         result.record.notes.push_back(
@@ -162,6 +164,9 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
                         inputs.profile.maximum_smear_px.value));
     }
     result.tables = make_table_strips(inputs, outcomes, result.record, options.threads, options.progress);
+    FindingPictures pictures = make_finding_pictures(inputs, result.record, options.threads, options.progress);
+    result.record.pictures = std::move(pictures.pictures);
+    result.pictures = std::move(pictures.bytes);
     result.facts = run_facts(inputs, outcomes, options);
     result.facts.crops = make_finding_crops(inputs, result.record, options.threads, options.progress);
     result.outside_limits = find_breaches(result.record);

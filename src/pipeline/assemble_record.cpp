@@ -1,6 +1,7 @@
 #include "assemble.hpp"
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/radiometry/air.hpp"
+#include "limit_lines.hpp"
 
 #include <fmt/format.h>
 
@@ -156,6 +157,8 @@ SurveyRecord assemble_record(const SurveyInputs& inputs,
     record.profile_id = inputs.profile.id;
     record.profile_version = inputs.profile.version;
     record.stated = inputs.settings.stated;
+    record.profile_title = inputs.profile.title;
+    record.limits = limit_lines(inputs.profile);
     record.layout = inputs.layout;
     record.notes = inputs.notes;
     for (std::size_t i = 0; i < outcomes.size(); ++i) {

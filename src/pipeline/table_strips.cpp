@@ -360,7 +360,7 @@ TablePicture draw_table(const SurveyInputs& inputs,
     picture.metres_per_pixel = Metres(plane.pixel_m());
     picture.width_px = 2.0 * plane.width();
     picture.png_scale = 1.0;  // two pixels each way for one of the strip: labels stay legible
-    return {table.id, thermal_picture_png(picture)};
+    return {static_cast<int>(&table - record.layout.tables.data()), thermal_picture_png(picture)};
 }
 
 }  // namespace

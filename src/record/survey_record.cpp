@@ -193,19 +193,40 @@ void check_findings(const SurveyRecord& record, Breach& breach) {
                       who + " has a scaled difference without an uncertainty");
         breach.expect(all_in_range(finding.frames, record.frames.size()), who + " names an unknown frame");
         breach.expect(!finding.evidence.empty(), who + " has no evidence");
+        const ReviewEntry* last = last_review(record, finding.id);
+        breach.expect(finding.verdict == (last == nullptr ? Verdict::open : last->after.verdict),
+                      who + " has another verdict than its review");
         breach.expect(before == nullptr || before->abnormality >= finding.abnormality,
                       "findings are not in the order of their classes");
         before = &finding;
     }
 }
 
+void check_pictures(const SurveyRecord& record, Breach& breach) {
+    std::set<std::string> ids;
+    for (const Finding& finding : record.findings) {
+        ids.insert(finding.id);
+    }
+    for (const FindingPicture& picture : record.pictures) {
+        breach.expect(ids.contains(picture.finding) && in_range(picture.frame, record.frames.size()),
+                      "picture " + picture.file + " shows an unknown finding or frame");
+    }
+}
+
 }  // namespace
+
+const ReviewEntry* last_review(const SurveyRecord& record, std::string_view finding) {
+    const auto last = std::find_if(record.review_log.rbegin(),
+                                   record.review_log.rend(),
+                                   [finding](const ReviewEntry& entry) { return entry.finding == finding; });
+    return last == record.review_log.rend() ? nullptr : &*last;
+}
 
 std::string first_breach(const SurveyRecord& record) {
     Breach breach;
     breach.expect(!record.survey_id.empty(), "the survey has no id");
     check_layout(record.layout, breach);
-    for (const auto check : {check_frames, check_views, check_modules, check_strings, check_findings}) {
+    for (const auto check : {check_frames, check_views, check_modules, check_strings, check_findings, check_pictures}) {
         if (!breach.found()) {
             check(record, breach);
         }

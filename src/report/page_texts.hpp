@@ -10,11 +10,12 @@ namespace heatrow {
 
 using TextPair = std::pair<std::string_view, std::string_view>;
 
-inline constexpr std::array<TextPair, 9> kParts = {{
+inline constexpr std::array<TextPair, 10> kParts = {{
     {"summary", "Summary"},
     {"plan", "Site plan"},
     {"findings", "Findings"},
     {"strings", "Strings"},
+    {"review", "Review"},
     {"coverage", "Not assessed"},
     {"placement", "Placement"},
     {"conditions", "Conditions"},
@@ -24,7 +25,26 @@ inline constexpr std::array<TextPair, 9> kParts = {{
 
 inline constexpr std::string_view kRibbonText =
     "Each ribbon shows the modules of one string in wiring order from its positive end, their cells coloured by the "
-    "difference from a healthy module. The limits of the scale are the same in the whole report.";
+    "difference from a healthy module. The limits of the scale are the same in the whole report. A string opens its "
+    "ribbon.";
+inline constexpr std::string_view kReviewText =
+    "A qualified person opens a finding and confirms it, rejects it with the reason, gives it another pattern, or "
+    "comments. Decisions are kept in this browser until they are saved as a file; `heatrow review apply` takes that "
+    "file "
+    "into the record, which keeps who decided what and when.";
+inline constexpr std::string_view kMapCredit = "The plan is drawn with Leaflet (BSD 2-clause licence).";
+
+// Keys of the page, and what they do.
+inline constexpr std::array<TextPair, 8> kKeys = {{
+    {"n", "next finding"},
+    {"p", "previous finding"},
+    {"c", "confirm the finding"},
+    {"r", "reject it, then write the reason"},
+    {"o", "leave it open"},
+    {"l", "to the list"},
+    {"m", "to the plan"},
+    {"/", "search the list"},
+}};
 inline constexpr std::string_view kCoverageText =
     "A module that was not seen, not named with certainty or not under conditions that allow a judgement is listed "
     "here. "

@@ -106,7 +106,7 @@ void add_files(PdfPages& pages, const ReportModel& model, int parent) {
     }
     pages.chapter(parent, "Files and run");
     pages.paragraph(
-        "Run " + model.context.run_id + ", " + model.context.program +
+        "Run " + model.context.run_id + ", " + model.record->program +
         ". The run's number stands for program, settings and every input file: the same inputs give the same "
         "number and the same bytes. manifest.json holds the hashes of all frames and outputs.");
     std::vector<TableRow> rows;

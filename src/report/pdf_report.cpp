@@ -18,14 +18,14 @@ Pass draw(const ReportModel& model, int pages_in_all, const std::vector<std::str
     const SurveyRecord& record = *model.record;
     PdfDocument document({.title = record.title,
                           .subject = "Thermographic survey " + record.survey_id + ", run " + model.context.run_id,
-                          .creator = model.context.program,
+                          .creator = model.record->program,
                           .created = model.conditions.last});
     PdfText text(document);
     PdfPages pages(document,
                    text,
                    {.title = record.title,
                     .foot = "Run " + model.context.run_id + " · survey " + record.survey_id + " · " +
-                            model.context.program + " · follows IEC TS 62446-3 practice, certifies nothing",
+                            model.record->program + " · follows IEC TS 62446-3 practice, certifies nothing",
                     .pages = pages_in_all});
     add_summary(pages, model, notes);
     const int full = document.bookmark(0, kRecordPart, 0.0);

@@ -1,6 +1,7 @@
 #include "heatrow/report/report_model.hpp"
 
 #include "heatrow/report/file_stem.hpp"
+#include "heatrow/report/table_picture.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -170,7 +171,7 @@ bool is_recorded(const FrameConditions& conditions, Flag flag) {
 }
 
 void hold_against_limits(ReportModel& model) {
-    for (const LimitLine& line : model.context.limits) {
+    for (const LimitLine& line : model.record->limits) {
         LimitResult result{line};
         for (const FrameResult& frame : model.record->frames) {
             result.frames_unknown += is_recorded(frame.conditions, line.flag) ? 0 : 1;
@@ -188,6 +189,7 @@ ReportModel make_report_model(const SurveyRecord& record, ReportContext context)
     model.context = std::move(context);
     model.scale = scale_of(record);
     model.strings = string_views(record);
+    model.table_pictures = table_picture_files(record.layout);
     count_modules(model);
     count_frames(model);
     hold_against_limits(model);

@@ -259,8 +259,7 @@ void draw_header(Svg& svg, const ReportModel& model, const StringView& string) {
         kPageWidth - 2.0 * kMargin, 18.0, fit_text(record.title, 420.0, 12.0), {.size = 12.0, .anchor = Anchor::end});
     svg.text(kPageWidth - 2.0 * kMargin,
              34.0,
-             record.profile_id + " " + record.profile_version + (model.context.program.empty() ? "" : " · ") +
-                 model.context.program,
+             record.profile_id + " " + record.profile_version + (record.program.empty() ? "" : " · ") + record.program,
              {.size = 10.0, .fill = kQuietInk, .anchor = Anchor::end});
     svg.text(0.0, 42.0, string_count_text(model, string), {.size = 12.0});
     svg.text(0.0, 58.0, conditions_text(string.conditions), {.size = 11.0, .fill = kQuietInk});

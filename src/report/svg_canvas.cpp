@@ -1,29 +1,11 @@
 #include "canvas.hpp"
+#include "packed_text.hpp"
 
 #include <array>
 #include <cstdint>
 
 namespace heatrow {
 namespace {
-
-// RFC 4648, with padding.
-std::string base64(std::string_view bytes) {
-    constexpr std::string_view kDigits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    std::string out;
-    out.reserve((bytes.size() + 2) / 3 * 4);
-    for (std::size_t i = 0; i < bytes.size(); i += 3) {
-        std::array<std::uint32_t, 3> part{};
-        const std::size_t count = std::min<std::size_t>(3, bytes.size() - i);
-        for (std::size_t k = 0; k < count; ++k) {
-            part[k] = static_cast<unsigned char>(bytes[i + k]);
-        }
-        const std::uint32_t all = part[0] << 16U | part[1] << 8U | part[2];
-        for (std::size_t k = 0; k < 4; ++k) {
-            out += k <= count ? kDigits[(all >> (18U - 6U * k)) & 63U] : '=';
-        }
-    }
-    return out;
-}
 
 class SvgCanvas : public Canvas {
   public:

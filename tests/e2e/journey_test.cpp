@@ -141,3 +141,36 @@ TEST_CASE("analyse: below the least irradiance nothing is scored and nothing is 
         CHECK_THAT(modules[i], Contains(",no,irradiance_below_minimum,"));
     }
 }
+
+TEST_CASE("review: what was decided survives a re-run over the same result folder", "[e2e]") {
+    const SurveyCopy copy("review-again");
+    REQUIRE(copy.analyse().exit_code == 0);
+    const std::string row = lines_of(copy.result() / "findings.csv").at(1);
+    const std::string id = row.substr(0, row.find(','));
+    const auto manifest = nlohmann::json::parse(read_text(copy.result() / "manifest.json"));
+    const nlohmann::json decisions = {{"format", "heatrow-decisions"},
+                                      {"format_version", 1},
+                                      {"survey", manifest["survey"]["id"]},
+                                      {"decisions",
+                                       {{{"finding", id},
+                                         {"verdict", "confirmed"},
+                                         {"comment", "seen on site"},
+                                         {"reviewer", "A. Reviewer"},
+                                         {"reviewed_utc", "2026-06-20T10:00:00Z"}}}}};
+    const fs::path file = copy.folder() / "field.json";
+    write_text(file, decisions.dump());
+    const auto applied =
+        heatrow::testing::heatrow({"review", "apply", copy.result().string(), file.string(), "--overwrite"});
+    INFO(applied.err);
+    REQUIRE(applied.exit_code == 0);
+
+    const auto again = copy.analyse({"--overwrite"});
+    REQUIRE(again.exit_code == 0);
+    CHECK_THAT(again.err, Contains("1 findings with decisions are there again, 0 are not"));
+    const auto shown =
+        nlohmann::json::parse(heatrow::testing::heatrow({"review", "show", copy.result().string(), "--json"}).out);
+    REQUIRE(shown["log"].size() == 1);
+    CHECK(shown["log"][0]["finding"] == id);
+    CHECK(shown["all"]["confirmed"] == 1);
+    CHECK_THAT(lines_of(copy.result() / "findings.csv").at(1), Contains(",confirmed,"));
+}

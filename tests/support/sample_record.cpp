@@ -358,6 +358,13 @@ SurveyRecord sample_record(const SampleOptions& options) {
     record.title = options.hostile_ids ? "Invented field <i>\"&' survey" : "Invented field survey";
     record.profile_id = "field-practice";
     record.profile_version = "1";
+    record.profile_title = "An invented profile for tests";
+    record.program = "heatrow 0.1.0";
+    record.limits = {{"Irradiance in the module plane",
+                      "at least 600 W/m²",
+                      "IEC TS 62446-3, minimum irradiance (not checked against the text)",
+                      Flag::irradiance_below_minimum},
+                     {"Wind", "at most 8 m/s", "common practice, no source", Flag::wind_above_maximum}};
     add_layout(record, options);
     add_frames(record);
     for (int i = 0; i < static_cast<int>(record.layout.modules.size()); ++i) {

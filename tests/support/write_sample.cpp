@@ -1,8 +1,5 @@
 // write_sample FOLDER [STRINGS MODULES]: the result folder of the invented survey, for the tests in other programs.
-#include "heatrow/io/result_writer.hpp"
-#include "support/sample_crops.hpp"
-#include "support/sample_facts.hpp"
-#include "support/sample_record.hpp"
+#include "support/sample_result.hpp"
 
 #include <cstdlib>
 #include <exception>
@@ -19,10 +16,7 @@ int main(int argc, char** argv) {
         options.modules_per_string = std::atoi(argv[3]);
     }
     try {
-        const heatrow::SurveyRecord record = heatrow::testing::sample_record(options);
-        heatrow::RunFacts facts = heatrow::testing::sample_facts();
-        facts.crops = heatrow::testing::sample_crops(record);
-        heatrow::write_results(record, facts, {}, argv[1], true);
+        heatrow::testing::write_sample_result(argv[1], options);
     } catch (const std::exception& error) {
         std::cerr << error.what() << "\n";
         return 1;

@@ -39,5 +39,7 @@ class CsvWriter : public TableWriter {
 
 // Names joined by `|`; a backslash or `|` inside a name gets a backslash in front.
 std::string join_names(const std::vector<std::string>& names);
+// The way back; no names for an empty text.
+std::vector<std::string> split_names(std::string_view joined);
 
 }  // namespace heatrow

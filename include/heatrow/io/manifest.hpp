@@ -49,4 +49,13 @@ std::string clock_text(const Clock& clock);
 // The text of manifest.json. Outputs are the regular files under `folder`, hashed, in order of their names.
 std::string manifest_text(const SurveyRecord& record, const RunFacts& facts, const std::filesystem::path& folder);
 
+// The same for a folder made anew from an earlier result: what the run read and how stands as in the earlier manifest,
+// `remade_by` names the last command, outputs are hashed again. `earlier` may be empty: then only the record is known.
+// Throws Error(input) if the earlier manifest cannot be read.
+std::string remade_manifest_text(const std::filesystem::path& earlier,
+                                 const SurveyRecord& record,
+                                 const std::string& command,
+                                 const std::string& program_version,
+                                 const std::filesystem::path& folder);
+
 }  // namespace heatrow

@@ -1,5 +1,4 @@
-// The output folder of a run: survey.gpkg, findings.csv, findings.xlsx, modules.csv, strings/, tables/,
-// report.html, report.pdf, manifest.json.
+// The output folder of a run: survey.gpkg, pictures, what is drawn from the record (rendering.hpp), manifest.json.
 #pragma once
 
 #include "heatrow/io/manifest.hpp"
@@ -12,12 +11,17 @@
 
 namespace heatrow {
 
-// Writes everything aside and puts it in place at once (output_folder.hpp). Throws Error(output) with nothing left
-// behind, an earlier result untouched; Error(internal) if the record breaks one of its invariants. Returns what the
-// user should know of the files: characters that no installed font has.
+// Bytes of a picture that the record names (SurveyRecord::pictures), in its order.
+using PictureBytes = std::vector<std::string>;
+
+// Writes everything aside and puts it in place at once (output_folder.hpp). Pages and tables are drawn from the record
+// as it reads back from survey.gpkg, so that `report` draws the same. Throws Error(output) with nothing left behind, an
+// earlier result untouched; Error(internal) if the record breaks one of its invariants. Returns what the user should know
+// of the files: characters that no installed font has.
 std::vector<std::string> write_results(const SurveyRecord& record,
                                        const RunFacts& facts,
                                        const std::vector<TablePicture>& tables,
+                                       const PictureBytes& pictures,
                                        const std::filesystem::path& folder,
                                        bool overwrite);
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "heatrow/io/manifest.hpp"
+#include "heatrow/io/result_writer.hpp"
 #include "heatrow/pipeline/progress.hpp"
 #include "heatrow/record/survey_record.hpp"
 #include "heatrow/report/table_picture.hpp"
@@ -35,6 +36,7 @@ struct AnalyseResult {
     SurveyRecord record;
     RunFacts facts;
     std::vector<TablePicture> tables;  // to see how the layout fits, in the order of the layout's tables
+    PictureBytes pictures;             // of findings, in the order of record.pictures
     // What lies outside the limits of the profile or is incomplete, one sentence each; empty where all is within.
     std::vector<std::string> outside_limits;
     KeptRecords records;

@@ -8,6 +8,7 @@
 #include "heatrow/core/rejection.hpp"
 #include "heatrow/core/uncertain.hpp"
 #include "heatrow/record/control_result.hpp"
+#include "heatrow/record/review.hpp"
 #include "heatrow/record/survey_statement.hpp"
 #include "heatrow/site/layout.hpp"
 
@@ -63,11 +64,32 @@ struct FrameResult {
     std::string sha256;
 };
 
+// A limit that the survey was held against, in words.
+struct LimitLine {
+    std::string name;                            // e.g. "Irradiance in the module plane"
+    std::string limit;                           // e.g. "at least 600 W/m²"
+    std::string source;                          // e.g. "IEC TS 62446-3, minimum irradiance rule"
+    Flag flag = Flag::irradiance_below_minimum;  // raised where it is not met
+    double value = kNaN;                         // of the limit, in the unit that the quantity is drawn in
+};
+
+// A thermal picture of a finding, a file beside the record.
+struct FindingPicture {
+    std::string finding;  // id
+    int frame = 0;
+    std::string file;   // below the result folder, e.g. "findings/R2-M3.hot_cell.r4c4-1.png"
+    Celsius low{kNaN};  // limits of its colour scale
+    Celsius high{kNaN};
+};
+
 struct SurveyRecord {
+    std::string program;  // that made it, e.g. "heatrow 0.1.0"
     std::string survey_id;
     std::string title;
     std::string profile_id;
     std::string profile_version;
+    std::string profile_title;
+    std::vector<LimitLine> limits;
     SurveyStatement stated;
     Layout layout;
     std::vector<FrameResult> frames;     // in frame order
@@ -76,11 +98,16 @@ struct SurveyRecord {
     std::vector<StringResult> strings;   // one per string of the layout, in its order
     std::vector<ControlResult> control;  // known pixels and control points, as they were given
     std::vector<Finding> findings;       // by class (3 first), then scaled difference, then id
+    std::vector<FindingPicture> pictures;
+    std::vector<ReviewEntry> review_log;  // as decided, oldest first; `verdict` of a finding is that of its last entry
     std::vector<std::string> notes;      // what the reader must know: limits missed, frames left out
 };
 
 // The first breach of what must hold in a record (one result per module and string, indices in range, no class on a
 // module that was not assessed, no NaN where a value is promised), in words; empty where all is well.
 std::string first_breach(const SurveyRecord& record);
+
+// The last entry of the review log on a finding; null where nothing was decided.
+const ReviewEntry* last_review(const SurveyRecord& record, std::string_view finding);
 
 }  // namespace heatrow

@@ -24,15 +24,6 @@ struct GeographicPoint {
     double latitude_deg = kNaN;
 };
 
-// A limit that the survey was held against, in words.
-struct LimitLine {
-    std::string name;                            // e.g. "Irradiance in the module plane"
-    std::string limit;                           // e.g. "at least 600 W/m²"
-    std::string source;                          // e.g. "IEC TS 62446-3, minimum irradiance rule"
-    Flag flag = Flag::irradiance_below_minimum;  // raised where it is not met
-    double value = kNaN;                         // of the limit, in the unit that the quantity is drawn in
-};
-
 // Which difference makes which class, for one pattern.
 struct RuleLine {
     Pattern pattern = Pattern::hot_cell;
@@ -53,10 +44,10 @@ struct InputLine {
 
 // What the record does not know.
 struct ReportContext {
-    std::string program;  // e.g. "heatrow 0.1.0"
-    std::string profile_title;
-    std::vector<LimitLine> limits;
     std::function<GeographicPoint(const Eigen::Vector3d& point_in_site)> locate;  // may be empty
+    // Pictures beside the record, by their files: whether one is there, and its bytes. May be empty.
+    std::function<bool(const std::string& file)> is_beside;
+    std::function<std::string(const std::string& file)> read_beside;
     std::string run_id = {};
     std::vector<RuleLine> rules = {};
     std::vector<std::pair<std::string, std::string>> settings = {};  // key, value
@@ -108,9 +99,10 @@ struct LimitResult {
 struct ReportModel {
     const SurveyRecord* record = nullptr;  // outlives the model
     ReportContext context;
-    DifferenceScale scale;            // of cell differences at 1000 W/m2
-    std::vector<StringView> strings;  // natural order
-    ConditionsSummary conditions;     // over the scored frames; over all frames if none was scored
+    DifferenceScale scale;                    // of cell differences at 1000 W/m2
+    std::vector<StringView> strings;          // natural order
+    std::vector<std::string> table_pictures;  // file, one a table of the layout
+    ConditionsSummary conditions;             // over the scored frames; over all frames if none was scored
     std::vector<LimitResult> limits;
     int modules = 0;
     int modules_assessed = 0;

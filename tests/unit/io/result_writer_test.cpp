@@ -6,39 +6,21 @@
 #include "support/sample_crops.hpp"
 #include "support/sample_facts.hpp"
 #include "support/sample_record.hpp"
+#include "support/sample_result.hpp"
 #include "support/temp_folder.hpp"
+#include "support/text_file.hpp"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 #include <sys/resource.h>
 
 #include <csignal>
-#include <fstream>
-#include <map>
-#include <sstream>
 
 using namespace heatrow;
 using Catch::Matchers::Contains;
 namespace fs = std::filesystem;
 
 namespace {
-
-std::string read(const fs::path& file) {
-    std::ifstream stream(file, std::ios::binary);
-    std::ostringstream text;
-    text << stream.rdbuf();
-    return text.str();
-}
-
-std::map<std::string, std::string> contents(const fs::path& folder) {
-    std::map<std::string, std::string> files;
-    for (const auto& entry : fs::recursive_directory_iterator(folder)) {
-        if (entry.is_regular_file()) {
-            files[fs::relative(entry.path(), folder).string()] = read(entry.path());
-        }
-    }
-    return files;
-}
 
 std::size_t entries(const fs::path& folder) {
     return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), fs::directory_iterator{}));
@@ -48,15 +30,17 @@ std::size_t entries(const fs::path& folder) {
 
 TEST_CASE("result writer: the whole folder, the same bytes twice", "[io]") {
     const testing::TempFolder temp;
-    const SurveyRecord record = testing::sample_record();
-    const std::vector<TablePicture> tables{{"T/1", "picture"}, {"t?1", "another"}};
+    SurveyRecord record = testing::sample_record();
+    record.layout.tables[0].id = "T/1";
+    record.layout.tables[1].id = "t?1";
+    const std::vector<TablePicture> tables{{0, "picture"}, {1, "another"}};
     RunFacts facts = testing::sample_facts();
     facts.crops = testing::sample_crops(record);
     facts.decimal_comma_tables = true;
-    write_results(record, facts, tables, temp.path() / "a", false);
-    write_results(record, facts, tables, temp.path() / "b", false);
-    const auto files = contents(temp.path() / "a");
-    CHECK(files == contents(temp.path() / "b"));
+    write_results(record, facts, tables, {}, temp.path() / "a", false);
+    write_results(record, facts, tables, {}, temp.path() / "b", false);
+    const auto files = testing::files_of(temp.path() / "a");
+    CHECK(files == testing::files_of(temp.path() / "b"));
     for (const char* name : {"survey.gpkg",
                              "findings.csv",
                              "modules.csv",
@@ -82,8 +66,8 @@ TEST_CASE("result writer: the whole folder, the same bytes twice", "[io]") {
 
 TEST_CASE("result writer: the manifest names inputs, settings and outputs with their hashes", "[io]") {
     const testing::TempFolder temp;
-    write_results(testing::sample_record(), testing::sample_facts(), {}, temp.path() / "a", false);
-    const auto manifest = nlohmann::json::parse(read(temp.path() / "a/manifest.json"));
+    write_results(testing::sample_record(), testing::sample_facts(), {}, {}, temp.path() / "a", false);
+    const auto manifest = nlohmann::json::parse(testing::files_of(temp.path() / "a").at("manifest.json"));
     CHECK(manifest["program"]["version"] == "0.1.0");
     CHECK(manifest["settings"]["temperature.scale"] == "0.01");
     CHECK(manifest["inputs"][0]["role"] == "settings");
@@ -101,37 +85,37 @@ TEST_CASE("result writer: the manifest names inputs, settings and outputs with t
 TEST_CASE("result writer: an earlier result is replaced only on request and only by a whole one", "[io]") {
     const testing::TempFolder temp;
     const fs::path folder = temp.path() / "result";
-    write_results(testing::sample_record(), testing::sample_facts(), {}, folder, false);
-    const auto before = contents(folder);
+    write_results(testing::sample_record(), testing::sample_facts(), {}, {}, folder, false);
+    const auto before = testing::files_of(folder);
 
     CHECK_THAT(testing::message_of(
-                   [&] { write_results(testing::sample_record(), testing::sample_facts(), {}, folder, false); }),
+                   [&] { write_results(testing::sample_record(), testing::sample_facts(), {}, {}, folder, false); }),
                Contains("output: ") && Contains("--overwrite"));
-    CHECK(contents(folder) == before);
+    CHECK(testing::files_of(folder) == before);
 
     SurveyRecord broken = testing::sample_record();
     broken.modules.pop_back();
-    CHECK_THAT(testing::message_of([&] { write_results(broken, testing::sample_facts(), {}, folder, true); }),
+    CHECK_THAT(testing::message_of([&] { write_results(broken, testing::sample_facts(), {}, {}, folder, true); }),
                Contains("internal: ") && Contains("not one result per module"));
     SurveyRecord nowhere = testing::sample_record();
     nowhere.layout.modules[3].corners_in_site[0].x() = kNaN;  // fails half-way, in the GeoPackage
     CHECK_FALSE(
-        testing::message_of([&] { write_results(nowhere, testing::sample_facts(), {}, folder, true); }).empty());
-    CHECK(contents(folder) == before);
+        testing::message_of([&] { write_results(nowhere, testing::sample_facts(), {}, {}, folder, true); }).empty());
+    CHECK(testing::files_of(folder) == before);
     CHECK(entries(temp.path()) == 1);
 
     SurveyRecord other = testing::sample_record();
     other.title = "Another title";
-    write_results(other, testing::sample_facts(), {}, folder, true);
-    CHECK(contents(folder) != before);
+    write_results(other, testing::sample_facts(), {}, {}, folder, true);
+    CHECK(testing::files_of(folder) != before);
     CHECK(entries(temp.path()) == 1);
 }
 
 TEST_CASE("result writer: a disk that takes no more is noticed and the earlier result stays", "[io]") {
     const testing::TempFolder temp;
     const fs::path folder = temp.path() / "result";
-    write_results(testing::sample_record(), testing::sample_facts(), {}, folder, false);
-    const auto before = contents(folder);
+    write_results(testing::sample_record(), testing::sample_facts(), {}, {}, folder, false);
+    const auto before = testing::files_of(folder);
     // A limit of the size of files stands for a full disk: at each step another file is the one that fails.
     for (const rlim_t bytes : {1000UL, 50000UL, 200000UL, 280000UL}) {
         CAPTURE(bytes);
@@ -141,11 +125,11 @@ TEST_CASE("result writer: a disk that takes no more is noticed and the earlier r
         const rlimit small{bytes, unlimited.rlim_max};
         REQUIRE(setrlimit(RLIMIT_FSIZE, &small) == 0);
         const std::string message = testing::message_of(
-            [&] { write_results(testing::sample_record(), testing::sample_facts(), {}, folder, true); });
+            [&] { write_results(testing::sample_record(), testing::sample_facts(), {}, {}, folder, true); });
         REQUIRE(setrlimit(RLIMIT_FSIZE, &unlimited) == 0);
         std::signal(SIGXFSZ, handler);
         CHECK_THAT(message, Contains("output: "));
-        CHECK(contents(folder) == before);
+        CHECK(testing::files_of(folder) == before);
         CHECK(entries(temp.path()) == 1);
     }
 }
@@ -155,11 +139,11 @@ TEST_CASE("output folder: what is no result folder is never replaced", "[io]") {
     temp.write("precious/letter.txt", "dear");
     CHECK_THAT(testing::message_of([&] { const OutputFolder folder(temp.path() / "precious", true); }),
                Contains("not a result folder"));
-    CHECK(read(temp.path() / "precious/letter.txt") == "dear");
+    CHECK(testing::text_of(temp.path() / "precious/letter.txt") == "dear");
     temp.write("file", "x");
     CHECK_THAT(testing::message_of([&] { const OutputFolder folder(temp.path() / "file/", true); }),
                Contains("output: "));
-    CHECK(read(temp.path() / "file") == "x");
+    CHECK(testing::text_of(temp.path() / "file") == "x");
 }
 
 TEST_CASE("output folder: a run that fails leaves nothing, one that ends leaves one folder", "[io]") {
@@ -175,7 +159,7 @@ TEST_CASE("output folder: a run that fails leaves nothing, one that ends leaves 
         write_file(folder.path() / "manifest.json", "{}");
         folder.publish();
     }
-    CHECK(read(temp.path() / "out/manifest.json") == "{}");
+    CHECK(testing::text_of(temp.path() / "out/manifest.json") == "{}");
     fs::create_directory_symlink("out", temp.path() / "link");
     {
         OutputFolder folder(temp.path() / "link", true);
@@ -183,7 +167,7 @@ TEST_CASE("output folder: a run that fails leaves nothing, one that ends leaves 
         folder.publish();
     }
     CHECK(fs::is_symlink(temp.path() / "link"));
-    CHECK(read(temp.path() / "out/manifest.json") == "{\"new\":1}");
+    CHECK(testing::text_of(temp.path() / "out/manifest.json") == "{\"new\":1}");
     CHECK(entries(temp.path()) == 2);
 }
 

@@ -11,8 +11,7 @@ using Catch::Matchers::Contains;
 
 TEST_CASE("html report: one page without outside resources, names escaped", "[report]") {
     const SurveyRecord record = testing::sample_record();
-    const std::string page = html_report(
-        make_report_model(record, {.program = "heatrow 0.1.0", .profile_title = {}, .limits = {}, .locate = {}}));
+    const std::string page = html_report(make_report_model(record, {}));
     CHECK_THAT(page, !Contains("<b>\"&"));
     CHECK_THAT(page, !Contains("<script>alert"));
     CHECK_THAT(page,

@@ -15,7 +15,6 @@ namespace {
 
 ReportModel model_of(const SurveyRecord& record, const std::vector<FindingCrop>& crops) {
     ReportContext context;
-    context.program = "heatrow 0.1.0";
     context.run_id = "0123456789ab";
     context.crops = crops;
     return make_report_model(record, std::move(context));

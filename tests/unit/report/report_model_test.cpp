@@ -40,11 +40,10 @@ TEST_CASE("report model: counts add up and nothing unassessed is counted healthy
 }
 
 TEST_CASE("report model: limits are held against every frame", "[report]") {
-    const SurveyRecord record = testing::sample_record();
-    ReportContext context;
-    context.limits = {{"Irradiance", "at least 600 W/m²", "profile", Flag::irradiance_below_minimum},
-                      {"Wind", "at most 8 m/s", "profile", Flag::wind_above_maximum}};
-    const ReportModel model = make_report_model(record, context);
+    SurveyRecord record = testing::sample_record();
+    record.limits = {{"Irradiance", "at least 600 W/m²", "profile", Flag::irradiance_below_minimum},
+                     {"Wind", "at most 8 m/s", "profile", Flag::wind_above_maximum}};
+    const ReportModel model = make_report_model(record, {});
     CHECK(model.limits[0].frames_outside == 1);
     CHECK(model.limits[1].frames_outside == 0);
 }
@@ -84,8 +83,7 @@ TEST_CASE("report model: a limit whose quantity was not recorded is not met", "[
     for (FrameResult& frame : record.frames) {
         frame.conditions.cloud_okta = kNaN;
     }
-    ReportContext context;
-    context.limits = {{.name = "Cloud", .limit = {}, .source = {}, .flag = Flag::cloud_above_maximum}};
-    const ReportModel model = make_report_model(record, context);
+    record.limits = {{.name = "Cloud", .limit = {}, .source = {}, .flag = Flag::cloud_above_maximum}};
+    const ReportModel model = make_report_model(record, {});
     CHECK(model.limits.at(0).frames_unknown == static_cast<int>(record.frames.size()));
 }

@@ -1,0 +1,97 @@
+#include "command.hpp"
+#include "heatrow/io/result_remaker.hpp"
+#include "heatrow/io/survey_gpkg_review.hpp"
+#include "review_job.hpp"
+#include "version.hpp"
+
+#include <fmt/format.h>
+
+namespace heatrow::cli {
+namespace {
+
+class ReviewCommand : public Command {
+  public:
+    ReviewCommand() {
+        jobs_.push_back(make_review_apply());
+        jobs_.push_back(make_review_show());
+        jobs_.push_back(make_review_carry());
+    }
+    [[nodiscard]] std::string name() const override { return "review"; }
+    [[nodiscard]] std::string summary() const override {
+        return "What did the qualified person decide? Merges verdicts and comments, keeps the log, draws again";
+    }
+    [[nodiscard]] std::vector<std::string> examples() const override {
+        return {"heatrow review apply result/ field.decisions.json --overwrite   # saved from report.html",
+                "heatrow review apply result/ findings.xlsx --reviewer 'A. Name' --reviewed 2026-06-20T10:00:00Z "
+                "--out reviewed/",
+                "heatrow review show result/                                     # verdicts, agreement by pattern",
+                "heatrow review carry earlier/ result/ --overwrite               # an earlier log for a new run"};
+    }
+    void set_up(CLI::App& app) override {
+        app.require_subcommand(1);
+        for (const auto& job : jobs_) {
+            CLI::App* sub = app.add_subcommand(job->name(), job->summary());
+            sub->footer(job->footer());
+            job->set_up(*sub);
+        }
+        app_ = &app;
+    }
+    ExitCode run() override {
+        const std::string chosen = app_->get_subcommands().front()->get_name();
+        for (const auto& job : jobs_) {
+            if (job->name() == chosen) {
+                return job->run();
+            }
+        }
+        return ExitCode::usage;
+    }
+
+  private:
+    std::vector<std::unique_ptr<ReviewJob>> jobs_;
+    const CLI::App* app_ = nullptr;
+};
+
+// Files that only a run can write still show the verdicts of the run.
+void tell_what_is_older(const std::filesystem::path& result) {
+    for (const char* name : {"report.pdf", "findings.xlsx", "worklist.csv"}) {
+        if (std::filesystem::exists(result / name)) {
+            fmt::print(stderr, "note: {} is as the run wrote it and does not show these decisions\n", name);
+        }
+    }
+}
+
+}  // namespace
+
+void ReviewOutput::declare(CLI::App& app) {
+    app.add_option("-o,--out", out, "Write to this folder; left out: the result folder itself");
+    app.add_flag("--overwrite", overwrite, "Replace what is there, once the new one is complete");
+}
+
+SurveyRecord write_reviewed(const std::filesystem::path& result,
+                            const ReviewOutput& output,
+                            const SurveyRecord& record,
+                            const std::vector<ReviewEntry>& entries) {
+    RemakeOptions options;
+    options.from = result;
+    options.to = output.out.empty() ? record_file(result).parent_path() : output.out;
+    options.overwrite = output.overwrite;
+    options.renderings = renderings();
+    options.command = "review";
+    options.program_version = kVersion;
+    options.change = [&](const std::filesystem::path& gpkg) {
+        std::vector<ReviewEntry> log = record.review_log;
+        log.insert(log.end(), entries.begin(), entries.end());
+        append_review_log(gpkg, log, entries.size());
+    };
+    SurveyRecord reviewed = remake_result(options);
+    if (!entries.empty()) {
+        tell_what_is_older(options.to);
+    }
+    return reviewed;
+}
+
+std::unique_ptr<Command> make_review_command() {
+    return std::make_unique<ReviewCommand>();
+}
+
+}  // namespace heatrow::cli
