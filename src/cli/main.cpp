@@ -35,11 +35,11 @@ std::string examples_text(const Command& command) {
     return text;
 }
 
-// The first word that is no option, with the command names it could have been.
-std::string command_hint(std::span<char*> arguments, const std::vector<std::unique_ptr<Command>>& commands) {
+// The first word that is no option, with the command of `app` that it could have been.
+std::string command_hint(std::span<char*> arguments, const CLI::App& app) {
     std::vector<std::string> names;
-    for (const auto& command : commands) {
-        names.push_back(command->name());
+    for (const CLI::App* command : app.get_subcommands({})) {
+        names.push_back(command->get_name());
     }
     for (const char* argument : arguments) {
         if (argument[0] == '-') {
@@ -73,20 +73,20 @@ std::string option_hint(std::span<char*> arguments, const CLI::App& app) {
     return {};
 }
 
-ExitCode report_usage(const CLI::ParseError& problem,
-                      std::span<char*> arguments,
-                      const CLI::App& app,
-                      const std::vector<std::unique_ptr<Command>>& commands) {
+ExitCode report_usage(const CLI::ParseError& problem, std::span<char*> arguments, const CLI::App& app) {
     const auto chosen = app.get_subcommands();
     const auto nested = chosen.empty() ? chosen : chosen.front()->get_subcommands();
-    const CLI::App* deepest = chosen.empty() ? nullptr : nested.empty() ? chosen.front() : nested.front();
-    const std::string hint = deepest == nullptr ? command_hint(arguments, commands) : option_hint(arguments, *deepest);
+    const CLI::App& deepest = chosen.empty() ? app : nested.empty() ? *chosen.front() : *nested.front();
+    const bool wants_command = !deepest.get_subcommands({}).empty();
+    const auto self = std::find(arguments.begin(), arguments.end(), deepest.get_name());
+    const std::span<char*> behind = self == arguments.end() ? arguments : std::span(self + 1, arguments.end());
+    const std::string hint = wants_command ? command_hint(behind, deepest) : option_hint(arguments, deepest);
     std::string prefix = chosen.empty() ? "heatrow" : "heatrow " + chosen.front()->get_name();
     if (!nested.empty()) {
         prefix += " " + nested.front()->get_name();
     }
-    if (chosen.empty() && !hint.empty()) {
-        fmt::print(stderr, "heatrow: {} See 'heatrow --help'.\n", hint);
+    if (wants_command && !hint.empty()) {
+        fmt::print(stderr, "{}: {} See '{} --help'.\n", prefix, hint, prefix);
     } else {
         fmt::print(
             stderr, "{}: {}. {}{}See '{} --help'.\n", prefix, problem.what(), hint, hint.empty() ? "" : " ", prefix);
@@ -153,7 +153,7 @@ ExitCode run(int argc, char** argv) {
         app.exit(request);
         return ExitCode::done;
     } catch (const CLI::ParseError& problem) {
-        return report_usage(problem, arguments, app, commands);
+        return report_usage(problem, arguments, app);
     }
     std::signal(SIGINT, on_interrupt);
     std::signal(SIGTERM, on_interrupt);

@@ -12,7 +12,7 @@
 namespace heatrow::cli {
 namespace {
 
-class ReviewApply : public ReviewJob {
+class ReviewApply : public Job {
   public:
     [[nodiscard]] std::string name() const override { return "apply"; }
     [[nodiscard]] std::string summary() const override {
@@ -111,7 +111,7 @@ void ReviewApply::print(const MergedDecisions& merged) const {
 
 }  // namespace
 
-std::unique_ptr<ReviewJob> make_review_apply() {
+std::unique_ptr<Job> make_review_apply() {
     return std::make_unique<ReviewApply>();
 }
 

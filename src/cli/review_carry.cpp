@@ -12,7 +12,7 @@
 namespace heatrow::cli {
 namespace {
 
-class ReviewCarry : public ReviewJob {
+class ReviewCarry : public Job {
   public:
     [[nodiscard]] std::string name() const override { return "carry"; }
     [[nodiscard]] std::string summary() const override {
@@ -74,7 +74,7 @@ ExitCode ReviewCarry::run() {
 
 }  // namespace
 
-std::unique_ptr<ReviewJob> make_review_carry() {
+std::unique_ptr<Job> make_review_carry() {
     return std::make_unique<ReviewCarry>();
 }
 

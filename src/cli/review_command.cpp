@@ -1,4 +1,3 @@
-#include "command.hpp"
 #include "heatrow/io/result_remaker.hpp"
 #include "heatrow/io/survey_gpkg_review.hpp"
 #include "review_job.hpp"
@@ -9,13 +8,9 @@
 namespace heatrow::cli {
 namespace {
 
-class ReviewCommand : public Command {
+class ReviewCommand : public CommandOfJobs {
   public:
-    ReviewCommand() {
-        jobs_.push_back(make_review_apply());
-        jobs_.push_back(make_review_show());
-        jobs_.push_back(make_review_carry());
-    }
+    ReviewCommand() : CommandOfJobs(jobs_of(make_review_apply(), make_review_show(), make_review_carry())) {}
     [[nodiscard]] std::string name() const override { return "review"; }
     [[nodiscard]] std::string summary() const override {
         return "What did the qualified person decide? Merges verdicts and comments, keeps the log, draws again";
@@ -27,28 +22,6 @@ class ReviewCommand : public Command {
                 "heatrow review show result/                                     # verdicts, agreement by pattern",
                 "heatrow review carry earlier/ result/ --overwrite               # an earlier log for a new run"};
     }
-    void set_up(CLI::App& app) override {
-        app.require_subcommand(1);
-        for (const auto& job : jobs_) {
-            CLI::App* sub = app.add_subcommand(job->name(), job->summary());
-            sub->footer(job->footer());
-            job->set_up(*sub);
-        }
-        app_ = &app;
-    }
-    ExitCode run() override {
-        const std::string chosen = app_->get_subcommands().front()->get_name();
-        for (const auto& job : jobs_) {
-            if (job->name() == chosen) {
-                return job->run();
-            }
-        }
-        return ExitCode::usage;
-    }
-
-  private:
-    std::vector<std::unique_ptr<ReviewJob>> jobs_;
-    const CLI::App* app_ = nullptr;
 };
 
 // Files that only a run can write still show the verdicts of the run.

@@ -42,7 +42,7 @@ void print_row(std::string_view name, const AgreementRow& row) {
                share);
 }
 
-class ReviewShow : public ReviewJob {
+class ReviewShow : public Job {
   public:
     [[nodiscard]] std::string name() const override { return "show"; }
     [[nodiscard]] std::string summary() const override {
@@ -124,7 +124,7 @@ void ReviewShow::print_text(const SurveyRecord& record, const Agreement& agreeme
 
 }  // namespace
 
-std::unique_ptr<ReviewJob> make_review_show() {
+std::unique_ptr<Job> make_review_show() {
     return std::make_unique<ReviewShow>();
 }
 

@@ -274,7 +274,7 @@ Drawing read_drawing(const std::filesystem::path& file, const DrawingChoice& cho
     if (dataset == nullptr) {
         detail::fail_drawing(file,
                              "",
-                             fmt::format("it is no vector file that can be read ({})", gdal.last_error()),
+                             gdal.why("it is no vector file that can be read"),
                              "Give GeoJSON, GeoPackage, Shapefile, KML, DXF or CSV");
     }
     DrawingBuilder builder(file, choice);

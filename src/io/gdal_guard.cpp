@@ -31,6 +31,11 @@ std::string GdalGuard::last_error() const {
     return message;
 }
 
+std::string GdalGuard::why(const std::string& what) const {
+    const std::string error = last_error();
+    return error.empty() ? what : fmt::format("{} ({})", what, error);
+}
+
 GdalMemoryFile::GdalMemoryFile(std::span<const std::uint8_t> bytes) {
     static std::atomic<std::uint64_t> number{0};
     path_ = fmt::format("/vsimem/heatrow-{}", number.fetch_add(1));

@@ -19,6 +19,8 @@ class GdalGuard {
 
     // The last error since construction, on one line; empty where there was none.
     [[nodiscard]] std::string last_error() const;
+    // What went wrong, followed by the last error in brackets where there was one.
+    [[nodiscard]] std::string why(const std::string& what) const;
 };
 
 // Bytes as a file that GDAL can open, without a copy. The bytes must outlive it.

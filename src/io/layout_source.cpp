@@ -296,14 +296,14 @@ LayoutFault::LayoutFault(const std::filesystem::path& file,
 
 std::vector<LayoutFeature> read_layout_features(const std::filesystem::path& file, std::vector<LayoutFault>* faults) {
     if (!std::filesystem::exists(file)) {
-        fail_layout(file, "", "no such file", "Correct site.layout in survey.toml");
+        fail_layout(file, "", "no such file", "Check the path; a survey names it as site.layout in survey.toml");
     }
     const GdalGuard gdal;
     const GDALDatasetUniquePtr dataset(GDALDataset::Open(file.c_str(), GDAL_OF_VECTOR, nullptr, nullptr, nullptr));
     if (dataset == nullptr) {
         fail_layout(file,
                     "",
-                    fmt::format("it is no vector file that can be read ({})", gdal.last_error()),
+                    gdal.why("it is no vector file that can be read"),
                     "Save it as GeoJSON or GeoPackage");
     }
     OGRLayer& layer = module_layer(*dataset, file);
