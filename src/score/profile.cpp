@@ -16,6 +16,7 @@ constexpr ProfileKey kKeys[] = {
     {"views", "minimum_pixels_per_cell", &Profile::minimum_pixels_per_cell},
     {"views", "least_pixels_per_cell", &Profile::least_pixels_per_cell},
     {"views", "maximum_smear_px", &Profile::maximum_smear_px},
+    {"views", "most_smear_cells", &Profile::most_smear_cells},
     {"views", "view_scatter_k", &Profile::view_scatter_k},
     {"placement", "maximum_layout_shift_m", &Profile::maximum_layout_shift_m},
     {"placement", "maximum_corner_residual_m", &Profile::maximum_corner_residual_m},

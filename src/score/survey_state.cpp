@@ -23,12 +23,9 @@ double known_share(const ModuleState& module, bool lit_only) {
     return static_cast<double>(known) / static_cast<double>(cells.size());
 }
 
-// A trail that the fit took out leaves a cell its own heat up to about half its short side; beyond it neighbours are as much
-// in the count as the cell itself (own choice).
-constexpr double kMostTrail_cells = 0.5;
-
-bool is_lost_in_smear(const FusedModule& fused) {
-    return fused.flags.has(Flag::smeared) && !(fused.smear_px <= kMostTrail_cells * fused.cell_short_px);
+bool is_lost_in_smear(const FusedModule& fused, const Profile& profile) {
+    return fused.flags.has(Flag::smeared) &&
+           !(fused.smear_px <= profile.most_smear_cells.value * fused.cell_short_px);
 }
 
 // Too much of it in the shade: no substring is known to have all its light, or less than half of the cells have.
@@ -70,7 +67,7 @@ std::string_view why_unassessed(const ModuleState& state, const Profile& profile
     if (is_mostly_shaded(state)) {
         return reason::kShaded;
     }
-    return is_lost_in_smear(module.fused) ? reason::kSmeared : std::string_view{};
+    return is_lost_in_smear(module.fused, profile) ? reason::kSmeared : std::string_view{};
 }
 
 void check_order(const ScoreInput& input) {

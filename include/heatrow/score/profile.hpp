@@ -48,6 +48,7 @@ struct Profile {
     ProfileValue minimum_pixels_per_cell;         // across the shorter side; fewer are flagged
     ProfileValue least_pixels_per_cell;           // across the shorter side; fewer are not sampled at all
     ProfileValue maximum_smear_px;
+    ProfileValue most_smear_cells;  // short sides of a cell; a module that only longer trails show is not assessed
     ProfileValue view_scatter_k;  // of one cell between views, assumed where views are too few to show it
 
     // [placement]: surveyed corners of modules against the layout
