@@ -2,6 +2,7 @@
 
 #include "finding_fields.hpp"
 #include "gpkg_table.hpp"
+#include "heatrow/core/quad_area.hpp"
 #include "heatrow/report/report_model.hpp"
 #include "survey_gpkg_attributes.hpp"
 #include "survey_gpkg_schema.hpp"
@@ -241,22 +242,11 @@ TableCount write_control(const Target& t) {
     return {table.name(), table.rows()};
 }
 
-// Area inside the four corners (shoelace formula), px2.
-double area_px(const std::array<Eigen::Vector2d, 4>& corners) {
-    double twice = 0.0;
-    for (std::size_t i = 0; i < corners.size(); ++i) {
-        const Eigen::Vector2d& a = corners[i];
-        const Eigen::Vector2d& b = corners[(i + 1) % corners.size()];
-        twice += a.x() * b.y() - b.x() * a.y();
-    }
-    return std::abs(twice) / 2.0;
-}
-
 TableCount write_views(const Target& t) {
     GpkgTable table(t.dataset, views_schema(), nullptr, t.file);
     for (const PlacedView& view : t.record.views) {
         table.text(t.record.frames[at(view.frame)].prior.name).text(t.record.layout.modules[at(view.module)].id);
-        table.text(to_string(view.placement)).real(view.placement_margin).real(area_px(view.corners_px));
+        table.text(to_string(view.placement)).real(view.placement_margin).real(quad_area(view.corners_px));
         for (const Eigen::Vector2d& corner : view.corners_px) {
             table.real(corner.x()).real(corner.y());
         }

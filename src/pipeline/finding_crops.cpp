@@ -1,6 +1,7 @@
 #include "finding_crops.hpp"
 
 #include "heatrow/camera/posed_camera.hpp"
+#include "heatrow/core/quad_area.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/report/report_model.hpp"
 #include "parallel_items.hpp"
@@ -28,16 +29,6 @@ std::vector<int> modules_of(const SurveyRecord& record, const Finding& finding) 
     return finding.module >= 0 ? std::vector<int>{finding.module} : record.layout.strings[at(finding.string)].modules;
 }
 
-double area_of(const std::array<Vector2d, 4>& corners) {
-    double twice = 0.0;
-    for (std::size_t i = 0; i < 4; ++i) {
-        const Vector2d& a = corners[i];
-        const Vector2d& b = corners[(i + 1) % 4];
-        twice += a.x() * b.y() - a.y() * b.x();
-    }
-    return 0.5 * std::abs(twice);
-}
-
 using ViewsByModule = std::map<int, std::vector<const PlacedView*>>;
 
 // The frame that shows most pixels of the finding's modules, whole views before cut ones; -1 where none shows any.
@@ -59,7 +50,7 @@ int best_frame(const SurveyInputs& inputs,
             const bool whole = std::all_of(view->corners_px.begin(),
                                            view->corners_px.end(),
                                            [&](const Vector2d& corner) { return inside_picture(inputs.lens, corner); });
-            shown[view->frame] += area_of(view->corners_px) + (whole ? kWhole : 0.0);
+            shown[view->frame] += quad_area(view->corners_px) + (whole ? kWhole : 0.0);
         }
     }
     int best = -1;

@@ -1,5 +1,6 @@
 #include "finding_pictures.hpp"
 
+#include "heatrow/core/quad_area.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/report/file_stem.hpp"
 #include "heatrow/report/thermal_picture.hpp"
@@ -24,12 +25,6 @@ constexpr double kDrawn_px = 200.0;         // width of a picture
 
 std::size_t at(int index) {
     return static_cast<std::size_t>(index);
-}
-
-double area_px(const PlacedView& view) {
-    const Vector2d a = view.corners_px[2] - view.corners_px[0];
-    const Vector2d b = view.corners_px[3] - view.corners_px[1];
-    return std::abs(a.x() * b.y() - a.y() * b.x()) / 2.0;
 }
 
 struct Shot {
@@ -66,7 +61,7 @@ std::vector<Shot> choose_shots(const SurveyRecord& record) {
             continue;
         }
         const PlacedView* largest = *std::max_element(
-            views.begin(), views.end(), [](const auto* a, const auto* b) { return area_px(*a) < area_px(*b); });
+            views.begin(), views.end(), [](const auto* a, const auto* b) { return quad_area(a->corners_px) < quad_area(b->corners_px); });
         const auto apart = [&](const PlacedView* view) {
             return std::chrono::abs(record.frames[at(view->frame)].prior.time -
                                     record.frames[at(largest->frame)].prior.time);

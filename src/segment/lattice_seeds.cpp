@@ -1,5 +1,7 @@
 #include "lattice_seeds.hpp"
 
+#include "heatrow/core/quad_area.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <deque>
@@ -72,16 +74,6 @@ constexpr std::array<std::array<int, 2>, 4> kSteps{{{0, -1}, {1, 0}, {0, 1}, {-1
 
 }  // namespace
 
-double area_of(const Quad& corners) {
-    double twice = 0.0;
-    for (std::size_t i = 0; i < 4; ++i) {
-        const Vector2d& a = corners[i];
-        const Vector2d& b = corners[(i + 1) % 4];
-        twice += a.x() * b.y() - a.y() * b.x();
-    }
-    return 0.5 * std::abs(twice);
-}
-
 std::vector<LatticeSeed> lattice_seeds(std::span<const Quad> patches, std::size_t least) {
     std::vector<std::vector<Joint>> joints(patches.size());
     for (std::size_t i = 0; i < patches.size(); ++i) {
@@ -120,7 +112,7 @@ std::vector<LatticeSeed> lattice_seeds(std::span<const Quad> patches, std::size_
             for (std::size_t s = 0; s < 4; ++s) {
                 patch.corners_px[(s + static_cast<std::size_t>(place.turn)) % 4] = patches[at][s];
             }
-            area += area_of(patches[at]);
+            area += quad_area(patches[at]);
             seed.push_back(patch);
             for (const Joint& joint : joints[at]) {
                 const int direction = (joint.own_side + place.turn) % 4;

@@ -21,6 +21,4 @@ using LatticeSeed = std::vector<PlacedPatch>;
 // Groups of at least `least` patches, largest area first. Columns grow to the right of the picture, rows downwards.
 std::vector<LatticeSeed> lattice_seeds(std::span<const std::array<Eigen::Vector2d, 4>> patches, std::size_t least);
 
-double area_of(const std::array<Eigen::Vector2d, 4>& corners);
-
 }  // namespace heatrow::detail

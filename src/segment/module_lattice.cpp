@@ -2,6 +2,7 @@
 
 #include "grid_growth.hpp"
 #include "heatrow/core/fixed_text.hpp"
+#include "heatrow/core/quad_area.hpp"
 #include "lattice_seeds.hpp"
 
 #include <algorithm>
@@ -35,7 +36,7 @@ Vector2d middle_of(const Corners& corners) {
 double area_of(const ModuleGrid& grid) {
     double area = 0.0;
     for (const GridModule& module : grid.modules) {
-        area += detail::area_of(module.corners_px);
+        area += quad_area(module.corners_px);
     }
     return area;
 }
@@ -92,7 +93,7 @@ tl::expected<std::vector<ModuleGrid>, Rejection> fit_module_grids(std::span<cons
         for (const detail::LatticeSeed& seed : seeds.back()) {
             largest_seed = std::max(largest_seed, seed.size());
             for (const detail::PlacedPatch& patch : seed) {
-                area += detail::area_of(patch.corners_px);
+                area += quad_area(patch.corners_px);
             }
         }
         areas.push_back(area);
