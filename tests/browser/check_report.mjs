@@ -95,6 +95,7 @@ await page.press('#reviewer', 'Tab');
 check('to be saved with one', await page.locator('#export').isDisabled(), false);
 check('decided here', await page.locator('#finding-table td.rejected').count(), 1);
 await page.locator('#finding-table tbody tr:first-child a').click();
+await page.waitForSelector('#detail:not([hidden])');  // a link turns the page after the click: a key pressed before goes to the list
 await page.keyboard.press('n');
 await page.waitForFunction((before) => document.querySelector('#detail h1').textContent !== before, first);
 const second = (await page.locator('#detail h1').textContent()).trim();
@@ -120,6 +121,7 @@ await page.waitForSelector('#detail g.painted');
 await holdAgainstAxe('on a string');
 await page.screenshot({ path: path.join(work, 'string.png'), fullPage: true });
 await page.goBack();
+await page.waitForSelector('#overview:not([hidden])');
 await page.uncheck('#keys');
 await page.keyboard.press('/');
 check('no key while they are off', await page.evaluate(() => document.activeElement.id === 'search'), false);
