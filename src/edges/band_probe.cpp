@@ -12,6 +12,7 @@ namespace heatrow {
 
 namespace {
 
+using detail::BandParts;
 using Eigen::Vector2d;
 
 constexpr double kSampleStep = 0.5;    // px, of a fine profile
@@ -19,15 +20,13 @@ constexpr double kOffsetStep = 0.25;   // px, of the offsets tried before the pa
 constexpr int kCoarseHalfWindow = 4;   // px
 constexpr double kKeysPerPixel = 8.0;  // band widths and trails are rounded to an eighth of a pixel
 constexpr double kThinnestBand = 0.1;  // px; below it the band is not told from the step
+// px, of the table that the levels are fitted with; straight lines between its places are wrong by 1e-4 of a step at
+// most.
+constexpr double kTableStep = 1.0 / 32.0;
 // Linear interpolation at evenly spread phases blurs by a triangle of this variance, px^2.
 constexpr double kInterpolationVariance = 1.0 / 6.0;
 
-// A profile of the band in the three levels' terms: the glass is what is left of one.
-struct Parts {
-    double band;
-    double outer;
-};
-Parts parts_at(double x, double half_width, const TrailBlur& blur) {
+BandParts parts_at(double x, double half_width, const TrailBlur& blur) {
     const double leaves = blur.step(x - half_width);
     return {2.0 * half_width < kThinnestBand ? 0.0 : blur.step(x + half_width) - leaves, leaves};
 }
@@ -73,7 +72,7 @@ BandProber::Basis BandProber::make_basis(int width_key, int trail_key) const {
     constexpr int kStride = static_cast<int>(kSampleStep / kOffsetStep);
     const int farthest = kStride * half_samples_ + half_offsets_;
     const TrailBlur blur(blur_of_profile(), trail_key / kKeysPerPixel);
-    std::vector<Parts> parts;
+    std::vector<BandParts> parts;
     parts.reserve(static_cast<std::size_t>(2 * farthest + 1));
     for (int i = -farthest; i <= farthest; ++i) {
         parts.push_back(parts_at(i * kOffsetStep, 0.5 * width_key / kKeysPerPixel, blur));
@@ -82,7 +81,7 @@ BandProber::Basis BandProber::make_basis(int width_key, int trail_key) const {
         auto outer = basis.directions.col(2 * offset);
         auto band = basis.directions.col(2 * offset + 1);
         for (int k = 0; k < basis.samples; ++k) {
-            const Parts& at = parts[static_cast<std::size_t>(kStride * k - offset + 2 * half_offsets_)];
+            const BandParts& at = parts[static_cast<std::size_t>(kStride * k - offset + 2 * half_offsets_)];
             outer[k] = at.outer;
             band[k] = at.band;
         }
@@ -93,6 +92,13 @@ BandProber::Basis BandProber::make_basis(int width_key, int trail_key) const {
         band.array() -= band.mean();
         band -= outer * outer.dot(band);
         scale_to_one(band, band_length);
+    }
+    if (options_.levels) {
+        const int end = static_cast<int>(
+            std::lround((half_samples_ + 1) * kSampleStep / kTableStep + half_offsets_ * kOffsetStep / kTableStep));
+        for (int i = -end; i <= end; ++i) {
+            basis.table.push_back(parts_at(i * kTableStep, 0.5 * width_key / kKeysPerPixel, blur));
+        }
     }
     return basis;
 }
@@ -121,7 +127,7 @@ const BandProber::CoarseBasis& BandProber::coarse_basis_for(const BandLine& line
     const TrailBlur blur(blur_of_profile(), 0.0);  // the search is coarser than any trail
     for (int k = 0; k < kCoarseWindow; ++k) {
         const double x = k - kCoarseHalfWindow;
-        const Parts parts = parts_at(x, half_width, blur);
+        const BandParts parts = parts_at(x, half_width, blur);
         basis.even.row(k) << 1.0, x, line.glass_beyond ? x * x : 0.0;
         basis.edge.row(k) << parts.band, line.glass_beyond ? 0.0 : parts.outer, 0.0;
     }
@@ -144,6 +150,27 @@ const BandProber::CoarseBasis& BandProber::coarse_basis_for(const BandLine& line
     return coarse_bases_.back();
 }
 
+// Between the four pixels about a place inside the picture.
+double BandProber::count_at(double x, double y) const {
+    const int column = static_cast<int>(x);
+    const int row = static_cast<int>(y);
+    const float* upper = counts_.row(row) + column;
+    const float* lower = counts_.row(row + 1) + column;
+    const double u = x - column;
+    const double up =
+        static_cast<double>(upper[0]) + u * (static_cast<double>(upper[1]) - static_cast<double>(upper[0]));
+    const double low =
+        static_cast<double>(lower[0]) + u * (static_cast<double>(lower[1]) - static_cast<double>(lower[0]));
+    return up + (y - row) * (low - up);
+}
+
+bool BandProber::meets_nodata(double x, double y) const {
+    const float nodata = static_cast<float>(options_.nodata);
+    const float* upper = counts_.row(static_cast<int>(y)) + static_cast<int>(x);
+    const float* lower = counts_.row(static_cast<int>(y) + 1) + static_cast<int>(x);
+    return upper[0] == nodata || upper[1] == nodata || lower[0] == nodata || lower[1] == nodata;
+}
+
 // Fills profile_ with means over the strip. Samples outside the picture are NaN if `leave_blank`, else end it.
 bool BandProber::read_profile(const BandLine& line, int half_samples, double step, int most_lines, bool leave_blank) {
     const int samples = 2 * half_samples + 1;
@@ -152,39 +179,31 @@ bool BandProber::read_profile(const BandLine& line, int half_samples, double ste
     const int lines = std::clamp(static_cast<int>(2.0 * line.half_length_px) + 1, 1, most_lines);
     const double spacing = lines > 1 ? 2.0 * line.half_length_px / (lines - 1) : 0.0;
     const double first = lines > 1 ? -line.half_length_px : 0.0;
-    const float nodata = static_cast<float>(options_.nodata);
     const double right = counts_.width() - 1;
     const double bottom = counts_.height() - 1;
+    const bool has_nodata = !std::isnan(options_.nodata);
+    const Vector2d across = step * line.normal;
+    const auto inside = [&](const Vector2d& at) {
+        return at.x() >= 0.0 && at.y() >= 0.0 && at.x() < right && at.y() < bottom;
+    };
     for (int j = 0; j < lines; ++j) {
         const Vector2d foot = line.middle + (first + j * spacing) * along;
+        if (!has_nodata && inside(foot - half_samples * across) && inside(foot + half_samples * across)) {
+            for (int k = 0; k < samples; ++k) {
+                const Vector2d at = foot + (k - half_samples) * across;
+                profile_[k] += count_at(at.x(), at.y());
+            }
+            continue;
+        }
         for (int k = 0; k < samples; ++k) {
-            const double x = foot.x() + (k - half_samples) * step * line.normal.x();
-            const double y = foot.y() + (k - half_samples) * step * line.normal.y();
-            if (!(x >= 0.0 && y >= 0.0 && x < right && y < bottom)) {
-                if (!leave_blank) {
-                    return false;
-                }
+            const Vector2d at = foot + (k - half_samples) * across;
+            if (inside(at) && !meets_nodata(at.x(), at.y())) {
+                profile_[k] += count_at(at.x(), at.y());
+            } else if (leave_blank) {
                 profile_[k] = kNaN;
-                continue;
+            } else {
+                return false;
             }
-            const int column = static_cast<int>(x);
-            const int row = static_cast<int>(y);
-            const float* upper = counts_.row(row) + column;
-            const float* lower = counts_.row(row + 1) + column;
-            if (upper[0] == nodata || upper[1] == nodata || lower[0] == nodata || lower[1] == nodata) {
-                if (!leave_blank) {
-                    return false;
-                }
-                profile_[k] = kNaN;
-                continue;
-            }
-            const double u = x - column;
-            const double v = y - row;
-            const double up =
-                static_cast<double>(upper[0]) + u * (static_cast<double>(upper[1]) - static_cast<double>(upper[0]));
-            const double low =
-                static_cast<double>(lower[0]) + u * (static_cast<double>(lower[1]) - static_cast<double>(lower[0]));
-            profile_[k] += up + v * (low - up);
         }
     }
     profile_ /= lines;
@@ -233,22 +252,25 @@ std::optional<EdgeFix> BandProber::probe(const BandLine& line) {
     const double variance = 0.5 * lowest / std::max(independent - 4.0, 1.0);
     fix.sd_px = kOffsetStep * std::sqrt(2.0 * variance / curvature);
     if (options_.levels) {
-        find_levels(line, fix);
+        find_levels(basis, fix);
     }
     return fix;
 }
 
 // Least squares on the profile that the offset was found in.
-void BandProber::find_levels(const BandLine& line, EdgeFix& fix) const {
-    const double half_width = 0.5 * key_of(line.band_width_px) / kKeysPerPixel;
-    const TrailBlur blur(blur_of_profile(), key_of(line.trail_px) / kKeysPerPixel);
-    const bool has_band = 2.0 * half_width >= kThinnestBand;
+void BandProber::find_levels(const Basis& basis, EdgeFix& fix) const {
+    const bool has_band = basis.width_key / kKeysPerPixel >= kThinnestBand;
+    const double middle = 0.5 * static_cast<double>(basis.table.size() - 1);
     Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
     Eigen::Vector3d right_side = Eigen::Vector3d::Zero();
     for (Eigen::Index k = 0; k < profile_.size(); ++k) {
         const double x = static_cast<double>(k - half_samples_) * kSampleStep - fix.offset_px;
-        const Parts parts = parts_at(x, half_width, blur);
-        const Eigen::Vector3d row(1.0 - parts.band - parts.outer, parts.band, parts.outer);
+        const double place = middle + x / kTableStep;
+        const BandParts* before = basis.table.data() + static_cast<std::size_t>(place);
+        const double share = place - std::floor(place);
+        const double band = before[0].band + share * (before[1].band - before[0].band);
+        const double outer = before[0].outer + share * (before[1].outer - before[0].outer);
+        const Eigen::Vector3d row(1.0 - band - outer, band, outer);
         normal += row * row.transpose();
         right_side += row * profile_[k];
     }

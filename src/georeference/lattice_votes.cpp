@@ -1,7 +1,5 @@
 #include "lattice_votes.hpp"
 
-#include "heatrow/camera/posed_camera.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <numeric>
@@ -106,11 +104,34 @@ std::vector<int> LatticeVoter::alone(const View& view, const View& other) const 
     return modules;
 }
 
+double LatticeVoter::side_says(const PosedCamera& camera, const BandEdge& edge) {
+    lines_.clear();
+    add_lines(camera, edge, kBorderPx, motion_, lines_);
+    if (lines_.empty()) {
+        return 0.0;
+    }
+    double found = 0.0;
+    for (const PredictedLine& line : lines_) {
+        found += judge_.shows_side(line) ? 1.0 : 0.0;
+    }
+    // Strips of one side share its fate: together they count as one.
+    const double share = found / static_cast<double>(lines_.size());
+    const double usual = judge_.usual_share(edge.neighbour < 0);
+    return share * std::log(usual / kFoundByChance) + (1.0 - share) * std::log((1.0 - usual) / (1.0 - kFoundByChance));
+}
+
+double LatticeVoter::side_says_at_lock(const PosedCamera& camera, const BandEdge& edge) {
+    const auto [at, first_asked] = said_.try_emplace(&edge, 0.0);
+    if (first_asked) {
+        at->second = side_says(camera, edge);
+    }
+    return at->second;
+}
+
 std::vector<LatticeVoter::Witness> LatticeVoter::witnesses(const View& view, const std::vector<int>& modules) {
     const PosedCamera camera(lens_, view.pose);
     Groups groups(modules.size());  // neighbours belong to one witness
     std::vector<double> says(modules.size(), 0.0);
-    std::vector<PredictedLine> lines;
     for (const int module : view.modules) {
         for (const BandEdge& edge : site_.edges_of(module)) {
             const int own = place_in(modules, edge.module);
@@ -120,21 +141,8 @@ std::vector<LatticeVoter::Witness> LatticeVoter::witnesses(const View& view, con
                 continue;
             }
             groups.join(own, beyond);
-            lines.clear();
-            add_lines(camera, edge, kBorderPx, motion_, lines);
-            double found = 0.0;
-            double probed = 0.0;
-            for (const PredictedLine& line : lines) {
-                probed += 1.0;
-                found += judge_.shows_side(line) ? 1.0 : 0.0;
-            }
-            if (probed > 0.0) {
-                // Strips of one side share its fate: together they count as one.
-                const double share = found / probed;
-                const double usual = judge_.usual_share(edge.neighbour < 0);
-                says[static_cast<std::size_t>(own)] += share * std::log(usual / kFoundByChance) +
-                                                       (1.0 - share) * std::log((1.0 - usual) / (1.0 - kFoundByChance));
-            }
+            says[static_cast<std::size_t>(own)] +=
+                &view == &locked_ ? side_says_at_lock(camera, edge) : side_says(camera, edge);
         }
     }
     std::vector<Witness> found;

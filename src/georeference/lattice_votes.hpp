@@ -2,12 +2,14 @@
 // missing, sides of modules are there at one place and not at another.
 #pragma once
 
+#include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/core/slot_record.hpp"
 #include "predicted_lines.hpp"
 #include "side_judge.hpp"
 
 #include <Eigen/Core>
 
+#include <unordered_map>
 #include <vector>
 
 namespace heatrow::detail {
@@ -47,12 +49,18 @@ class LatticeVoter {
     // Modules of `view` that stand where `other` has none.
     [[nodiscard]] std::vector<int> alone(const View& view, const View& other) const;
     std::vector<Witness> witnesses(const View& view, const std::vector<int>& modules);
+    // What a side says as a witness, natural log; zero where the picture does not show its place.
+    double side_says(const PosedCamera& camera, const BandEdge& edge);
+    double side_says_at_lock(const PosedCamera& camera, const BandEdge& edge);
 
     const LayoutIndex& site_;
     const Lens& lens_;
     Eigen::Vector3d motion_;
     View locked_;
     SideJudge judge_;
+    std::vector<PredictedLine> lines_;
+    std::unordered_map<const BandEdge*, double>
+        said_;  // by sides at the locked pose: many places ask for the same ones
 };
 
 }  // namespace heatrow::detail

@@ -5,7 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <set>
+#include <utility>
 
 namespace heatrow {
 namespace {
@@ -90,28 +90,56 @@ void draw_cells(Canvas& canvas, const ReportModel& model, int module, const Eige
     }
     canvas.fill(outline, "#ffffff");
     const double gap = std::min(0.25, 0.04 * scale);
-    std::vector<Polyline> chevrons;
-    for (int cell = 0; cell < type.cell_count(); ++cell) {
-        const auto corners = type.cell_corners(type.cell_at(cell));
+    const auto placed = [&](int row, int column) {
+        const auto corners = type.cell_corners({row, column});
         const Eigen::Vector2d low = corner + scale * corners[0] + Eigen::Vector2d::Constant(gap);
-        const Eigen::Vector2d size = scale * (corners[2] - corners[0]) - Eigen::Vector2d::Constant(2.0 * gap);
-        const KelvinDelta difference = result.cells[at(cell)].delta_t_1000;
-        const Polyline area = rectangle(low.x(), low.y(), size.x(), size.y());
-        if (!difference.is_known()) {
-            canvas.stroke(hatch_lines(area, 2.0), {.colour = "#8b8f94", .width = 0.4});
-            continue;
+        const Eigen::Vector2d high = corner + scale * corners[2] - Eigen::Vector2d::Constant(gap);
+        return std::pair(low, high);
+    };
+    const auto difference_at = [&](int row, int column) {
+        return result.cells[at(type.cell_number({row, column}))].delta_t_1000;
+    };
+    std::vector<Polyline> chevrons;
+    for (int row = 0; row < type.rows; ++row) {
+        // Neighbours of one colour are filled together: healthy modules have few colours, and a report has 100,000
+        // cells.
+        for (int column = 0, next = 0; column < type.columns; column = next) {
+            const auto [low, high] = placed(row, column);
+            const KelvinDelta difference = difference_at(row, column);
+            next = column + 1;
+            if (!difference.is_known()) {
+                const Eigen::Vector2d size = high - low;
+                canvas.stroke(hatch_lines(rectangle(low.x(), low.y(), size.x(), size.y()), 2.0),
+                              {.colour = "#8b8f94", .width = 0.4});
+                continue;
+            }
+            const int step = model.scale.step_of(difference);
+            while (next < type.columns && difference_at(row, next).is_known() &&
+                   model.scale.step_of(difference_at(row, next)) == step) {
+                ++next;
+            }
+            const Eigen::Vector2d size = placed(row, next - 1).second - low;
+            canvas.fill(rectangle(low.x(), low.y(), size.x(), size.y()), to_hex(scale_colours()[at(step)]));
         }
-        const std::string colour = to_hex(scale_colours()[at(model.scale.step_of(difference))]);
-        canvas.fill(area, colour);
-        if (model.scale.is_clipped(difference)) {
-            const Eigen::Vector2d middle = low + 0.5 * size;
-            const double reach = 0.28 * std::min(size.x(), size.y());
-            const double tip = difference.value() > 0.0 ? -reach : reach;
-            chevrons.push_back({{middle.x() - reach, middle.y() - 0.5 * tip},
-                                {middle.x(), middle.y() + 0.5 * tip},
-                                {middle.x() + reach, middle.y() - 0.5 * tip}});
+        for (int column = 0; column < type.columns; ++column) {
+            const KelvinDelta difference = difference_at(row, column);
+            if (difference.is_known() && model.scale.is_clipped(difference)) {
+                const auto [low, high] = placed(row, column);
+                const Eigen::Vector2d middle = 0.5 * (low + high);
+                const double reach = 0.28 * (high - low).minCoeff();
+                const double tip = difference.value() > 0.0 ? -reach : reach;
+                chevrons.push_back({{middle.x() - reach, middle.y() - 0.5 * tip},
+                                    {middle.x(), middle.y() + 0.5 * tip},
+                                    {middle.x() + reach, middle.y() - 0.5 * tip}});
+            }
         }
     }
+    std::vector<Polyline> between_columns;
+    for (int column = 1; column < type.columns; ++column) {
+        const double x = placed(0, column).first.x() - gap;
+        between_columns.push_back({{x, placed(0, column).first.y()}, {x, placed(type.rows - 1, column).second.y()}});
+    }
+    canvas.stroke(between_columns, {.colour = "#ffffff", .width = 2.0 * gap});
     if (!chevrons.empty()) {
         canvas.stroke(chevrons, {.colour = "#ffffff", .width = std::min(1.0, 0.018 * scale)});
     }

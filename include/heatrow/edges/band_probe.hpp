@@ -54,6 +54,14 @@ struct EdgeFix {
     [[nodiscard]] double contrast() const;
 };
 
+namespace detail {
+// Of a profile across a band at one place: the shares of the band's level and of what lies beyond; the rest is glass.
+struct BandParts {
+    double band;
+    double outer;
+};
+}  // namespace detail
+
 // Probes one picture. Holds the fitted bases of the band widths it has met; not for use by several threads at once.
 class BandProber {
   public:
@@ -79,6 +87,8 @@ class BandProber {
         // Two columns an offset: unit vectors that, with the even profile, span the three levels; the second is zero
         // for a plain step.
         Eigen::MatrixXd directions;
+        std::vector<detail::BandParts>
+            table;  // evenly spaced about the band's centre line; empty unless levels are asked for
     };
     static constexpr int kCoarseWindow = 9;  // px
     using CoarseDirections = Eigen::Matrix<double, kCoarseWindow, 3>;
@@ -92,8 +102,10 @@ class BandProber {
     const Basis& basis_for(const BandLine& line);
     const CoarseBasis& coarse_basis_for(const BandLine& line);
     [[nodiscard]] Basis make_basis(int width_key, int trail_key) const;
+    [[nodiscard]] double count_at(double x, double y) const;
+    [[nodiscard]] bool meets_nodata(double x, double y) const;
     bool read_profile(const BandLine& line, int half_samples, double step, int most_lines, bool leave_blank);
-    void find_levels(const BandLine& line, EdgeFix& fix) const;
+    void find_levels(const Basis& basis, EdgeFix& fix) const;
 
     CountView counts_;
     ProbeOptions options_;
