@@ -294,9 +294,25 @@ Pattern resolved_pattern(Pattern pattern, double pixels_per_cell, double blur_si
         case Pattern::soiling:
         case Pattern::broken_glass_suspected:
             return Pattern::external_cause_possible;
+        case Pattern::module_replaced:  // of the same size and look: nothing but its temperature tells
+            return Pattern::module_cooler;
         default:
             return pattern;
     }
+}
+
+// Beyond the limit by the scope's factor; a limit below zero is one of coolness. Of a missing module nothing is seen.
+bool is_in_scope(const ScopeSpec& scope, const FaultTruth& truth) {
+    const auto limit = scope.limits_k.find(truth.fault.pattern);
+    if (limit == scope.limits_k.end()) {
+        return false;
+    }
+    if (truth.fault.pattern == Pattern::module_missing) {
+        return true;
+    }
+    const double least = scope.factor * limit->second;
+    return (least < 0.0 ? truth.delta_t_1000_k <= least : truth.delta_t_1000_k >= least) &&
+           truth.frames >= scope.minimum_frames;
 }
 
 }  // namespace
@@ -348,9 +364,7 @@ std::vector<FaultTruth> true_faults(const World& world, const std::vector<std::v
         truth.at_1000 = differences_of(world, moment_of(mean, 1000.0), truth, sightings, healthy);
         truth.delta_t_k = judged_by(pattern, truth.at_frames);
         truth.delta_t_1000_k = judged_by(pattern, truth.at_1000);
-        const auto limit = scope.limits_k.find(pattern);
-        truth.in_scope = limit != scope.limits_k.end() && truth.delta_t_1000_k >= scope.factor * limit->second &&
-                         truth.frames >= scope.minimum_frames;
+        truth.in_scope = is_in_scope(scope, truth);
         truths.push_back(truth);
     }
     return truths;

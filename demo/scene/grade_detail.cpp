@@ -71,11 +71,11 @@ Figure macro_f1(const Cases& cases) {
 
 GradeTable confusion_table(const Cases& cases) {
     GradeTable table{"Patterns: what is true, and what it was called",
-                     {"true pattern", "in scope", "right", "merged name", "not found", "called otherwise"},
+                     {"true pattern", "in scope", "right", "merged name", "not found", "called otherwise", "F1"},
                      {},
-                     ""};
+                     "F1: right and merged names against those, the missed, and others that were called so."};
     struct Counts {
-        int all = 0, right = 0, merged = 0, missed = 0;
+        int all = 0, right = 0, merged = 0, missed = 0, wrongly_so = 0;
         std::map<std::string, int> otherwise;
     };
     std::map<std::string, Counts> by_pattern;
@@ -91,26 +91,35 @@ GradeTable confusion_table(const Cases& cases) {
             counts.merged += item.label == LabelVerdict::merged ? 1 : 0;
             if (item.label == LabelVerdict::wrong) {
                 ++counts.otherwise[item.finding->pattern];
+                ++by_pattern[item.finding->pattern].wrongly_so;
             }
         }
     }
     const std::string no_fault = "no fault there";
     for (const FalseFinding& item : cases.false_findings) {
         ++by_pattern[no_fault].otherwise[item.finding.pattern];
+        ++by_pattern[item.finding.pattern].wrongly_so;
     }
     for (const auto& [pattern, counts] : by_pattern) {
+        const bool is_none = pattern == no_fault;
+        if (counts.all == 0 && !is_none) {
+            continue;
+        }
         std::string otherwise;
         for (const auto& [called, count] : counts.otherwise) {
             otherwise += fmt::format("{}{} {}", otherwise.empty() ? "" : ", ", called, count);
         }
-        const bool is_none = pattern == no_fault;
         const auto number = [is_none](int count) { return is_none ? std::string("-") : std::to_string(count); };
+        const double hits = counts.right + counts.merged;
         table.rows.push_back({pattern,
                               number(counts.all),
                               number(counts.right),
                               number(counts.merged),
                               number(counts.missed),
-                              otherwise.empty() ? "-" : otherwise});
+                              otherwise.empty() ? "-" : otherwise,
+                              is_none ? "-"
+                                      : fmt::format("{:.1f} %",
+                                                    200.0 * hits / (hits + counts.all + counts.wrongly_so))});
     }
     return table;
 }

@@ -3,6 +3,7 @@
 #include "evidence_command.hpp"
 #include "fault_sheet.hpp"
 #include "grade.hpp"
+#include "grade_patterns.hpp"
 #include "heatrow/core/error.hpp"
 #include "render.hpp"
 
@@ -58,6 +59,8 @@ struct GradeOptions {
     bool json = false;
     bool markdown = false;
     bool page = false;
+    bool patterns = false;
+    bool cases = false;
 };
 
 void setup_grade(CLI::App& app, GradeOptions& options) {
@@ -78,6 +81,12 @@ void setup_grade(CLI::App& app, GradeOptions& options) {
         ->excludes(json)
         ->excludes(markdown);
     json->excludes(markdown);
+    auto* patterns = command->add_flag("--patterns", options.patterns, "Markdown with the confusion of patterns alone")
+                         ->excludes(json)
+                         ->excludes(markdown)
+                         ->excludes("--page");
+    command->add_flag("--cases", options.cases, "With --patterns: every case that went wrong, a line each")
+        ->needs(patterns);
     command->footer(
         "Example:\n  heatrow-scene grade demo/out/quick/survey demo/out/quick/result --profile "
         "docs/profiles/field-practice.toml");
@@ -92,6 +101,10 @@ void setup_grade(CLI::App& app, GradeOptions& options) {
         std::vector<scene::GradeInput> surveys;
         for (std::size_t i = 0; i < options.folders.size(); i += 2) {
             surveys.push_back(scene::read_grade_input(options.folders[i], options.folders[i + 1]));
+        }
+        if (options.patterns) {
+            fmt::print("{}", scene::patterns_page(surveys, options.cases));
+            return;
         }
         const scene::ClassRules rules =
             options.profile.empty() ? scene::ClassRules() : scene::read_class_rules(options.profile);

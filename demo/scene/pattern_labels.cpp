@@ -40,6 +40,8 @@ Pattern merged_name(Pattern pattern, bool cell_parts_resolved) {
         case Pattern::string_open_circuit:
         case Pattern::string_off:
             return Pattern::string_warm_cause_open;
+        case Pattern::module_replaced:
+            return Pattern::module_cooler;
         default:
             return pattern;
     }

@@ -4,6 +4,7 @@
 #include "best_estimator.hpp"
 #include "csv_table.hpp"
 #include "fault_sheet.hpp"
+#include "grade_patterns.hpp"
 #include "render.hpp"
 #include "scene_fixture.hpp"
 #include "survey_writer.hpp"
@@ -204,6 +205,7 @@ TEST_CASE("grade: merged names count where the pixels or the evidence do not dec
     CHECK(judge_label("substring_open_circuit", "substring_bypassed", 6.0) == LabelVerdict::merged);
     CHECK(judge_label("substring_bypassed", "substring_open_circuit", 6.0) == LabelVerdict::wrong);
     CHECK(judge_label("hot_cell", "hot_cell", 6.0) == LabelVerdict::right);
+    CHECK(judge_label("module_replaced", "module_cooler", 6.0) == LabelVerdict::merged);
     CHECK_THROWS_WITH(judge_label("hot_cell", "warm_cell", 6.0), Catch::Contains("warm_cell"));
 }
 
@@ -218,6 +220,23 @@ TEST_CASE("grade: macro-F1 averages patterns, false findings lower it", "[scene]
     CHECK(figure(grade({input}), "pattern_macro_f1").value == Approx(100.0 * (2.0 / 3.0 + 1.0) / 2.0));
     input.findings.push_back(place("z", "D", "S1", "open_circuit_module"));
     CHECK(figure(grade({input}), "pattern_macro_f1").value == Approx(100.0 * 2.0 / 3.0));
+}
+
+TEST_CASE("grade: the page of patterns counts what was called what, pooled and by scene", "[scene]") {
+    GradeInput input;
+    input.modules = 10;
+    input.faults = {in_scope(place("F1", "A", "S1", "hot_cell", {7}), 20.0),
+                    in_scope(place("F2", "B", "S1", "substring_open_circuit", {7, 8}), 5.0),
+                    in_scope(place("F3", "C", "S1", "open_circuit_module"), 6.0)};
+    input.findings = {place("x", "A", "S1", "hot_cell", {7}),
+                      place("y", "B", "S1", "substring_bypassed", {7, 8}),
+                      place("z", "D", "S1", "hot_cell", {1})};
+    const std::string page = patterns_page({input}, true);
+    CHECK_THAT(page, Catch::Contains("| hot_cell | 1 | 1 | 0 | 0 | - | 66.7 % |"));  // z is called so and is none
+    CHECK_THAT(page, Catch::Contains("| substring_open_circuit | 1 | 0 | 1 | 0 | - | 100.0 % |"));
+    CHECK_THAT(page, Catch::Contains("| open_circuit_module | 1 | 0 | 0 | 1 | - | 0.0 % |"));
+    CHECK_THAT(page, Catch::Contains("- missed: ") && Catch::Contains("- false: "));
+    CHECK_THAT(patterns_page({input}, false), !Catch::Contains("- missed: "));
 }
 
 TEST_CASE("grade: a refused survey is told and counts nowhere else", "[scene]") {
