@@ -204,7 +204,7 @@ Image<float> line_strength(CountView counts, double nodata) {
     return strength;
 }
 
-BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_blocks) {
+BlockPicture reduce(CountView counts, int block_px, double nodata) {
     BlockPicture picture;
     picture.block_px = block_px;
     const int columns = counts.width() / block_px;
@@ -233,18 +233,26 @@ BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_b
     }
     if (picture.means.size() > 0) {
         draw_in_extremes(picture.means);
-        if (blur_blocks > 0.0) {
-            picture.blur_blocks = blur_blocks;
-            const Eigen::Index shorter = std::min(picture.means.rows(), picture.means.cols());
-            picture.cropped = static_cast<int>(
-                std::min<Eigen::Index>(static_cast<Eigen::Index>(std::ceil(2.0 * blur_blocks)), shorter / 4));
-            const Eigen::Index crop = picture.cropped;
-            const ArrayXXf blurred = smoothed(picture.means, blur_blocks);
-            picture.means = ArrayXXf(blurred.block(crop, crop, columns - 2 * crop, rows - 2 * crop));
-        }
-        picture.means -= picture.means.mean();
     }
     return picture;
+}
+
+BlockPicture about_mean(const BlockPicture& picture, double blur_blocks) {
+    BlockPicture out = picture;
+    if (out.means.size() == 0) {
+        return out;
+    }
+    if (blur_blocks > 0.0) {
+        const Eigen::Index columns = picture.means.rows();
+        const Eigen::Index rows = picture.means.cols();
+        const Eigen::Index crop =
+            std::min(static_cast<Eigen::Index>(std::ceil(2.0 * blur_blocks)), std::min(columns, rows) / 4);
+        out.blur_blocks = blur_blocks;
+        out.cropped = static_cast<int>(crop);
+        out.means = smoothed(picture.means, blur_blocks).block(crop, crop, columns - 2 * crop, rows - 2 * crop).eval();
+    }
+    out.means -= out.means.mean();
+    return out;
 }
 
 Coverage cover(const LayoutIndex& site,

@@ -18,9 +18,10 @@ struct BlockPicture {
     int cropped = 0;           // blocks at every border that the blur would have had to guess
     Eigen::ArrayXXf means;     // columns of the picture along the first index
 };
-// A blur of half a module and more hides the gaps between modules: whole-block shifts would meet them now well, now
-// badly, all along an even row.
-BlockPicture reduce(CountView counts, int block_px, double nodata, double blur_blocks = 0.0);
+BlockPicture reduce(CountView counts, int block_px, double nodata);
+// The same, blurred (0: as it is), less its mean. A blur of half a module and more hides the gaps between modules:
+// whole-block shifts would meet them now well, now badly, all along an even row.
+BlockPicture about_mean(const BlockPicture& picture, double blur_blocks);
 
 // How far each pixel lies from the mean of the 5 x 5 about it, counts: large along rims and gaps, small on even glass
 // and ground, whatever is the warmer. 0 at borders and where data is missing.

@@ -236,14 +236,23 @@ bool apart(const Fit& a, const Fit& b) {
 
 }  // namespace
 
+const BlockPicture& CoverageFrame::blocks_of(Channel channel, int block_px) {
+    const auto [place, is_new] = blocks_.try_emplace({channel, block_px});
+    if (is_new && channel == Channel::lines) {
+        if (lines_.empty()) {
+            lines_ = line_strength(counts_, nodata_);
+        }
+        place->second = reduce(std::as_const(lines_).view(), block_px, kNaN);
+    } else if (is_new) {
+        place->second = reduce(counts_, block_px, nodata_);
+    }
+    return place->second;
+}
+
 const BlockPicture& CoverageFrame::reduced(Channel channel, int block_px, double blur_blocks) {
     const auto [place, is_new] = reduced_.try_emplace({channel, block_px, blur_blocks});
     if (is_new) {
-        if (channel == Channel::lines && lines_.empty()) {
-            lines_ = line_strength(counts_, nodata_);
-        }
-        const CountView from = channel == Channel::lines ? std::as_const(lines_).view() : counts_;
-        place->second = reduce(from, block_px, channel == Channel::lines ? kNaN : nodata_, blur_blocks);
+        place->second = about_mean(blocks_of(channel, block_px), blur_blocks);
     }
     return place->second;
 }

@@ -12,6 +12,7 @@
 
 #include <map>
 #include <tuple>
+#include <utility>
 #include <vector>
 
 namespace heatrow::detail {
@@ -51,12 +52,14 @@ class CoverageFrame {
 
   private:
     enum class Channel { counts, lines };
+    const BlockPicture& blocks_of(Channel channel, int block_px);
     const BlockPicture& reduced(Channel channel, int block_px, double blur_blocks);
 
     CountView counts_;
     Image<float> lines_;  // made when first asked for
     FramePose logged_;
     double nodata_;
+    std::map<std::pair<Channel, int>, BlockPicture> blocks_;  // blurs are many, each with its height: sizes are few
     std::map<std::tuple<Channel, int, double>, BlockPicture> reduced_;
 };
 
