@@ -36,6 +36,15 @@ std::string in_quotes(const std::string& id) {
     return fmt::format("module \"{}\"", id);
 }
 
+// Keeps of `home` what `other` names too.
+void keep_common(StringHome& home, const StringHome& other) {
+    for (std::string StringHome::*const field : {&StringHome::combiner, &StringHome::inverter, &StringHome::input}) {
+        if (home.*field != other.*field) {
+            (home.*field).clear();
+        }
+    }
+}
+
 class LayoutBuilder {
   public:
     LayoutBuilder(const std::filesystem::path& file, const ModuleTypeCatalogue& types, const SiteOrigin& origin)
@@ -57,7 +66,12 @@ class LayoutBuilder {
         require_size(module);
         const auto index = static_cast<int>(layout_.modules.size());
         if (!feature.string.empty()) {
-            members_of_strings_[feature.string].push_back(index);
+            ModuleString& string = members_of_strings_[feature.string];
+            if (string.modules.empty()) {
+                string.home = feature.home;
+            }
+            keep_common(string.home, feature.home);
+            string.modules.push_back(index);
         }
         if (!feature.table.empty()) {
             members_of_tables_[feature.table].push_back(index);
@@ -66,8 +80,9 @@ class LayoutBuilder {
     }
 
     Layout finish() {
-        for (auto& [id, members] : members_of_strings_) {
-            add_string(id, std::move(members));
+        for (auto& [id, string] : members_of_strings_) {
+            string.id = id;
+            add_string(std::move(string));
         }
         for (auto& [id, members] : members_of_tables_) {
             for (const int index : members) {
@@ -120,7 +135,8 @@ class LayoutBuilder {
         }
     }
 
-    void add_string(const std::string& id, std::vector<int> members) {
+    void add_string(ModuleString string) {
+        std::vector<int>& members = string.modules;
         std::sort(members.begin(), members.end(), [this](int a, int b) {
             return std::pair(module_at(a).position, a) < std::pair(module_at(b).position, b);
         });
@@ -128,25 +144,26 @@ class LayoutBuilder {
             const Module& before = module_at(members[i - 1]);
             const Module& here = module_at(members[i]);
             if (before.position == here.position) {
-                fail_layout(
-                    file_,
-                    in_quotes(here.id),
-                    fmt::format(
-                        "it shares position {} of string \"{}\" with module \"{}\"", here.position, id, before.id),
-                    "Each position of a string has one module");
+                fail_layout(file_,
+                            in_quotes(here.id),
+                            fmt::format("it shares position {} of string \"{}\" with module \"{}\"",
+                                        here.position,
+                                        string.id,
+                                        before.id),
+                            "Each position of a string has one module");
             }
         }
         for (const int index : members) {
             module_at(index).string = static_cast<int>(layout_.strings.size());
         }
-        layout_.strings.push_back({id, std::move(members)});
+        layout_.strings.push_back(std::move(string));
     }
 
     const std::filesystem::path& file_;
     const ModuleTypeCatalogue& catalogue_;
     SiteProjection projection_;
     Layout layout_;
-    std::map<std::string, std::vector<int>, IdLess> members_of_strings_;
+    std::map<std::string, ModuleString, IdLess> members_of_strings_;
     std::map<std::string, std::vector<int>, IdLess> members_of_tables_;
 };
 

@@ -10,6 +10,7 @@
 
 #include "heatrow/core/units.hpp"
 #include "heatrow/site/module_type.hpp"
+#include "heatrow/site/string_home.hpp"
 
 namespace heatrow {
 
@@ -41,6 +42,8 @@ struct Module {
 struct ModuleString {
     std::string id;
     std::vector<int> modules;  // in wiring order
+    // What its modules agree on: empty where one names another combiner, inverter or input than the rest.
+    StringHome home{};
 };
 
 struct Table {

@@ -1,6 +1,8 @@
 // A module on its way into a layout file: ids as text, corners in space.
 #pragma once
 
+#include "heatrow/site/string_home.hpp"
+
 #include <Eigen/Core>
 
 #include <array>
@@ -12,13 +14,6 @@ namespace heatrow {
 // Where the type's `top` edge points, seen from the front; left and right: the module lies on its side.
 enum class TopEdge { up, down, left, right };
 std::string_view to_string(TopEdge top);
-
-// Where a string leads; empty where it is not known.
-struct StringHome {
-    std::string combiner;
-    std::string inverter;
-    std::string input;
-};
 
 struct PlannedModule {
     std::string id;

@@ -177,6 +177,30 @@ TEST_CASE("layout: strings follow positions, ids sort naturally, the origin defa
     CHECK(south == Approx(0.0).margin(1e-4));
 }
 
+TEST_CASE("layout: a string's combiner, inverter and input are those its modules agree on") {
+    const TempFolder folder;
+    const auto wired = [](int position, const char* home) {
+        Rectangle box = tilted();
+        box.east += 1.1 * position;
+        return feature(renamed(renamed(kProperties, "M1", fmt::format("M{}", position)),
+                               "\"position\": 1",
+                               fmt::format("\"position\": {}", position)) +
+                           home,
+                       box);
+    };
+    constexpr const char* kFirst = R"(, "combiner": "CB1", "inverter": "INV2", "input": "7")";
+    const StringHome home = read(folder, {wired(1, kFirst), wired(2, kFirst)}).strings.at(0).home;
+    CHECK(home.combiner == "CB1");
+    CHECK(home.inverter == "INV2");
+    CHECK(home.input == "7");
+    constexpr const char* kOther = R"(, "combiner": "CB1", "inverter": "INV3")";
+    const StringHome mixed = read(folder, {wired(1, kFirst), wired(2, kOther), wired(3, kFirst)}).strings.at(0).home;
+    CHECK(mixed.combiner == "CB1");
+    CHECK(mixed.inverter.empty());
+    CHECK(mixed.input.empty());
+    CHECK(read(folder, {wired(1, "")}).strings.at(0).home.combiner.empty());
+}
+
 TEST_CASE("layout: bad features are refused by file, module and value") {
     const Rectangle box = tilted();
     const std::string good = feature(kProperties, box);
