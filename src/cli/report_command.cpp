@@ -6,6 +6,8 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include <algorithm>
+
 namespace heatrow::cli {
 namespace {
 
@@ -19,7 +21,8 @@ class ReportCommand : public Command {
         return {"heatrow report result/ --overwrite                     # everything again, in place",
                 "heatrow report result/ --only html --overwrite         # the page alone",
                 "heatrow report result/ --out handover/                 # to another folder",
-                "heatrow report survey.gpkg --out handover/             # from the record alone"};
+                "heatrow report survey.gpkg --out handover/             # from the record alone, without pictures "
+                "beside it"};
     }
     void set_up(CLI::App& app) override {
         app.add_option("record", record_, "Result folder of 'analyse', or its survey.gpkg")->required();
@@ -42,6 +45,21 @@ class ReportCommand : public Command {
     bool json_ = false;
 };
 
+// Files and folders of the result that are drawn anew, in order of their names.
+std::vector<std::string> drawn_files(const std::filesystem::path& folder, const std::vector<Rendering>& renderings) {
+    std::vector<std::string> names;
+    for (const std::filesystem::directory_entry& entry : std::filesystem::directory_iterator(folder)) {
+        const std::string name = entry.path().filename().string();
+        if (std::any_of(renderings.begin(), renderings.end(), [&name](const Rendering& rendering) {
+                return is_written_by(rendering, name);
+            })) {
+            names.push_back(name);
+        }
+    }
+    std::sort(names.begin(), names.end());
+    return names;
+}
+
 ExitCode ReportCommand::run() {
     RemakeOptions options;
     options.renderings = renderings_named(only_);
@@ -51,13 +69,16 @@ ExitCode ReportCommand::run() {
     options.command = "report";
     options.program_version = kVersion;
     require_free_output(options.to, overwrite_);
-    const SurveyRecord record = remake_result(options);
+    const RenderedFolder made = remake_result(options);
+    for (const std::string& note : made.notes) {
+        fmt::print(stderr, "note: {}\n", note);
+    }
     if (json_) {
         nlohmann::ordered_json json;
         json["schema"] = "heatrow-report/1";
-        json["survey"] = record.survey_id;
+        json["survey"] = made.record.survey_id;
         json["out"] = options.to.string();
-        json["findings"] = record.findings.size();
+        json["findings"] = made.record.findings.size();
         json["drawn"] = nlohmann::ordered_json::array();
         for (const Rendering& rendering : options.renderings) {
             json["drawn"].push_back(rendering.name);
@@ -65,10 +86,8 @@ ExitCode ReportCommand::run() {
         fmt::print("{}\n", json.dump(2));
         return ExitCode::done;
     }
-    for (const Rendering& rendering : options.renderings) {
-        for (const std::string_view file : rendering.files) {
-            fmt::print("{}\n", (options.to / file).string());
-        }
+    for (const std::string& name : drawn_files(options.to, options.renderings)) {
+        fmt::print("{}\n", (options.to / name).string());
     }
     return ExitCode::done;
 }

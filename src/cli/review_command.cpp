@@ -24,15 +24,6 @@ class ReviewCommand : public CommandOfJobs {
     }
 };
 
-// Files that only a run can write still show the verdicts of the run.
-void tell_what_is_older(const std::filesystem::path& result) {
-    for (const char* name : {"report.pdf", "findings.xlsx", "worklist.csv"}) {
-        if (std::filesystem::exists(result / name)) {
-            fmt::print(stderr, "note: {} is as the run wrote it and does not show these decisions\n", name);
-        }
-    }
-}
-
 }  // namespace
 
 void ReviewOutput::declare(CLI::App& app) {
@@ -40,10 +31,10 @@ void ReviewOutput::declare(CLI::App& app) {
     app.add_flag("--overwrite", overwrite, "Replace what is there, once the new one is complete");
 }
 
-SurveyRecord write_reviewed(const std::filesystem::path& result,
-                            const ReviewOutput& output,
-                            const SurveyRecord& record,
-                            const std::vector<ReviewEntry>& entries) {
+void write_reviewed(const std::filesystem::path& result,
+                    const ReviewOutput& output,
+                    const SurveyRecord& record,
+                    const std::vector<ReviewEntry>& entries) {
     RemakeOptions options;
     options.from = result;
     options.to = output.out.empty() ? record_file(result).parent_path() : output.out;
@@ -56,11 +47,9 @@ SurveyRecord write_reviewed(const std::filesystem::path& result,
         log.insert(log.end(), entries.begin(), entries.end());
         append_review_log(gpkg, log, entries.size());
     };
-    SurveyRecord reviewed = remake_result(options);
-    if (!entries.empty()) {
-        tell_what_is_older(options.to);
+    for (const std::string& note : remake_result(options).notes) {
+        fmt::print(stderr, "note: {}\n", note);
     }
-    return reviewed;
 }
 
 std::unique_ptr<Command> make_review_command() {

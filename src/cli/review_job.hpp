@@ -22,10 +22,10 @@ struct ReviewOutput {
     void declare(CLI::App& app);
 };
 
-// The result folder with entries added to its review log, everything drawn again. Returns the record.
-SurveyRecord write_reviewed(const std::filesystem::path& result,
-                            const ReviewOutput& output,
-                            const SurveyRecord& record,
-                            const std::vector<ReviewEntry>& entries);
+// The result folder with entries added to its review log, everything drawn again.
+void write_reviewed(const std::filesystem::path& result,
+                    const ReviewOutput& output,
+                    const SurveyRecord& record,
+                    const std::vector<ReviewEntry>& entries);
 
 }  // namespace heatrow::cli

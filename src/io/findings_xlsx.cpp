@@ -202,10 +202,10 @@ void add_equipment_sheet(XlsxBook& book, const ReportModel& model) {
     person("inspector", said.inspector);
     person("analyst", said.analyst);
     person("reviewer", said.reviewer);
-    for (const auto& [device, clock] : model.context.clocks) {
+    for (const auto& [device, clock] : model.record->run.clocks) {
         row("clock", device, clock);
     }
-    for (const auto& [key, value] : model.context.settings) {
+    for (const auto& [key, value] : model.record->run.settings) {
         row("setting", key, value);
     }
     table.finish();
@@ -244,7 +244,7 @@ void add_readme_sheet(XlsxBook& book, const ReportModel& model) {
         put_text(sheet, row++, 1, words, book.wrapped());
     };
     line("Survey", model.record->survey_id);
-    line("Run", model.context.run_id + ", " + model.record->program);
+    line("Run", model.record->run.id + ", " + model.record->program);
     line("Profile", model.record->profile_id + ", version " + model.record->profile_version);
     ++row;
     line("To review",

@@ -19,7 +19,7 @@ OGRFieldType ogr_type(GpkgType type) {
         case GpkgType::text:
             return OFTString;
         case GpkgType::integer:
-            return OFTInteger;
+            return OFTInteger64;
         case GpkgType::real:
             return OFTReal;
         case GpkgType::time:

@@ -109,6 +109,17 @@ Json outputs(const fs::path& folder) {
     return list;
 }
 
+// "UTC+02:00, ran 1.5 s ahead (...)".
+std::string clock_text(const Clock& clock) {
+    std::string text = scale_text(clock);
+    if (clock.shift.count() != 0) {
+        const double shift_s = static_cast<double>(clock.shift.count()) / 1000.0;
+        text += fmt::format(
+            ", ran {} s {} ({})", std::abs(shift_s), shift_s > 0.0 ? "ahead" : "behind", clock.shift_source);
+    }
+    return text;
+}
+
 }  // namespace
 
 std::string run_id(const RunFacts& facts) {
@@ -123,14 +134,31 @@ std::string run_id(const RunFacts& facts) {
     return sha256_of({reinterpret_cast<const std::uint8_t*>(text.data()), text.size()}).substr(0, kDigits);
 }
 
-std::string clock_text(const Clock& clock) {
-    std::string text = scale_text(clock);
-    if (clock.shift.count() != 0) {
-        const double shift_s = static_cast<double>(clock.shift.count()) / 1000.0;
-        text += fmt::format(
-            ", ran {} s {} ({})", std::abs(shift_s), shift_s > 0.0 ? "ahead" : "behind", clock.shift_source);
+RunDescription describe_run(const RunFacts& facts) {
+    RunDescription run;
+    run.id = run_id(facts);
+    for (int i = 0; i < kPatternCount; ++i) {
+        const auto pattern = static_cast<Pattern>(i);
+        if (const auto& rule = facts.profile.rule(pattern)) {
+            run.rules.push_back({pattern,
+                                 rule->class_2_from,
+                                 rule->class_3_from,
+                                 rule->exponent,
+                                 rule->exponent_low,
+                                 rule->exponent_high,
+                                 rule->source});
+        }
     }
-    return text;
+    run.settings = facts.settings;
+    for (const DeviceClock& device : facts.clocks) {
+        run.clocks.emplace_back(device.device, clock_text(device.clock));
+    }
+    for (const InputFact& input : facts.inputs) {
+        run.inputs.push_back({input.role, input.name, input.bytes, input.sha256});
+    }
+    run.work_list = facts.work_list;
+    run.decimal_comma_tables = facts.decimal_comma_tables;
+    return run;
 }
 
 std::string manifest_text(const SurveyRecord& record, const RunFacts& facts, const fs::path& folder) {

@@ -16,7 +16,7 @@ namespace fs = std::filesystem;
 
 bool is_drawn_again(const fs::path& name, const std::vector<Rendering>& renderings) {
     return std::any_of(renderings.begin(), renderings.end(), [&name](const Rendering& rendering) {
-        return std::find(rendering.files.begin(), rendering.files.end(), name.string()) != rendering.files.end();
+        return is_written_by(rendering, name.string());
     });
 }
 
@@ -43,7 +43,7 @@ fs::path record_file(const fs::path& folder_or_file) {
     return file;
 }
 
-SurveyRecord remake_result(const RemakeOptions& options) {
+RenderedFolder remake_result(const RemakeOptions& options) {
     const fs::path gpkg = record_file(options.from);
     const bool is_folder = fs::is_directory(options.from);
     try {
@@ -56,16 +56,16 @@ SurveyRecord remake_result(const RemakeOptions& options) {
         if (options.change) {
             options.change(output.path() / "survey.gpkg");
         }
-        SurveyRecord record = render_folder(output.path(), options.renderings);
+        RenderedFolder rendered = render_folder(output.path(), options.renderings);
         const fs::path earlier = gpkg.parent_path() / "manifest.json";
         write_file(output.path() / "manifest.json",
                    remade_manifest_text(is_folder && fs::exists(earlier) ? earlier : fs::path{},
-                                        record,
+                                        rendered.record,
                                         options.command,
                                         options.program_version,
                                         output.path()));
         output.publish();
-        return record;
+        return rendered;
     } catch (const fs::filesystem_error& error) {
         throw Error(ErrorKind::output,
                     "cannot write results",

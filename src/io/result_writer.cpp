@@ -1,15 +1,10 @@
 #include "heatrow/io/result_writer.hpp"
 
 #include "heatrow/core/error.hpp"
-#include "heatrow/io/findings_csv.hpp"
-#include "heatrow/io/findings_xlsx.hpp"
-#include "heatrow/io/modules_csv.hpp"
 #include "heatrow/io/output_folder.hpp"
 #include "heatrow/io/rendering.hpp"
 #include "heatrow/io/site_projection.hpp"
 #include "heatrow/io/survey_gpkg_writer.hpp"
-#include "heatrow/io/work_list_files.hpp"
-#include "heatrow/report/pdf_report.hpp"
 
 #include <system_error>
 
@@ -17,38 +12,6 @@ namespace heatrow {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::vector<RuleLine> rule_lines(const Profile& profile) {
-    std::vector<RuleLine> lines;
-    for (int i = 0; i < kPatternCount; ++i) {
-        const auto pattern = static_cast<Pattern>(i);
-        if (const auto& rule = profile.rule(pattern)) {
-            lines.push_back({pattern,
-                             rule->class_2_from,
-                             rule->class_3_from,
-                             rule->exponent_low,
-                             rule->exponent_high,
-                             rule->source});
-        }
-    }
-    return lines;
-}
-
-// With what only the run knows.
-ReportContext context_of(const RunFacts& facts, const SiteProjection& projection, const fs::path& folder) {
-    ReportContext context = context_beside(projection, folder);
-    context.rules = rule_lines(facts.profile);
-    context.run_id = run_id(facts);
-    context.settings = facts.settings;
-    for (const DeviceClock& device : facts.clocks) {
-        context.clocks.emplace_back(device.device, clock_text(device.clock));
-    }
-    for (const InputFact& input : facts.inputs) {
-        context.inputs.push_back({input.role, input.name, input.bytes, input.sha256});
-    }
-    context.crops = facts.crops;
-    return context;
-}
 
 void write_tables(const Layout& layout, const std::vector<TablePicture>& tables, const fs::path& folder) {
     const std::vector<std::string> files = table_picture_files(layout);
@@ -67,20 +30,6 @@ void write_pictures(const std::vector<FindingPicture>& pictures, const PictureBy
     }
 }
 
-void write_work_list(const ReportModel& model,
-                     const WorkListSettings& settings,
-                     const SiteProjection& projection,
-                     const fs::path& folder) {
-    const Eigen::Vector3d start =
-        settings.start ? projection.to_site(
-                             settings.start->longitude_deg, settings.start->latitude_deg, projection.origin().height)
-                       : Eigen::Vector3d(kNaN, kNaN, kNaN);
-    const auto tasks = make_work_list(*model.record, start);
-    write_file(folder / "worklist.csv", work_list_csv(model, tasks, settings));
-    write_work_list_gpx(model, tasks, folder);
-    write_findings_kml(model, folder / "findings.kml");
-}
-
 std::vector<std::string> write_all(const SurveyRecord& record,
                                    const RunFacts& facts,
                                    const std::vector<TablePicture>& tables,
@@ -89,20 +38,9 @@ std::vector<std::string> write_all(const SurveyRecord& record,
     write_survey_gpkg(record, SiteProjection(record.layout.origin), folder / "survey.gpkg");
     write_tables(record.layout, tables, folder);
     write_pictures(record.pictures, pictures, folder);
-    SurveyRecord kept = render_folder(folder, renderings());
-    kept.stated = record.stated;
-    const SiteProjection projection(kept.layout.origin);
-    const ReportModel model = make_report_model(kept, context_of(facts, projection, folder));
-    write_work_list(model, facts.work_list, projection, folder);
-    if (facts.decimal_comma_tables) {
-        write_file(folder / "findings-eu.csv", findings_csv(model, CsvDialect::decimal_comma));
-        write_file(folder / "modules-eu.csv", modules_csv(model, CsvDialect::decimal_comma));
-    }
-    write_findings_xlsx(model, folder / "findings.xlsx");
-    PdfReport pdf = pdf_report(model);
-    write_file(folder / "report.pdf", pdf.bytes);
-    write_file(folder / "manifest.json", manifest_text(kept, facts, folder));
-    return std::move(pdf.notes);
+    const RenderedFolder rendered = render_folder(folder, renderings());
+    write_file(folder / "manifest.json", manifest_text(rendered.record, facts, folder));
+    return rendered.notes;
 }
 
 }  // namespace

@@ -104,29 +104,4 @@ TableCount write_review_log(GDALDataset& dataset, const SurveyRecord& record, co
     return {table.name(), table.rows()};
 }
 
-TableCount write_run(GDALDataset& dataset, const SurveyRecord& record, const fs::path& file) {
-    GpkgTable table(dataset, run_schema(), nullptr, file);
-    const auto row = [&table](std::string_view key, std::string_view value) {
-        table.text(key).text(value);
-        table.end_row();
-    };
-    const SiteOrigin& origin = record.layout.origin;
-    row("format", "heatrow-survey");
-    row("format_version", "2");
-    row("program", record.program);
-    row("survey", record.survey_id);
-    row("title", record.title);
-    row("profile", record.profile_id);
-    row("profile_version", record.profile_version);
-    row("profile_title", record.profile_title);
-    // The shortest text that reads back as the same number.
-    row("origin_longitude_deg", fmt::format("{}", origin.longitude_deg));
-    row("origin_latitude_deg", fmt::format("{}", origin.latitude_deg));
-    row("origin_height_m", fmt::format("{}", origin.height.value()));
-    for (const std::string& note : record.notes) {
-        row("note", note);
-    }
-    return {table.name(), table.rows()};
-}
-
 }  // namespace heatrow::detail

@@ -1,4 +1,4 @@
-// Rows of the tables of survey.gpkg that have no geometry and few rows: module types, limits, pictures, review, run.
+// Rows of the tables of survey.gpkg that have no geometry and few rows: module types, limits, pictures, review.
 #pragma once
 
 #include "gpkg_table.hpp"
@@ -20,7 +20,6 @@ TableCount write_module_types(GDALDataset& dataset, const SurveyRecord& record, 
 TableCount write_limits(GDALDataset& dataset, const SurveyRecord& record, const std::filesystem::path& file);
 TableCount write_pictures(GDALDataset& dataset, const SurveyRecord& record, const std::filesystem::path& file);
 TableCount write_review_log(GDALDataset& dataset, const SurveyRecord& record, const std::filesystem::path& file);
-TableCount write_run(GDALDataset& dataset, const SurveyRecord& record, const std::filesystem::path& file);
 
 // One row of the review log.
 void write_review_row(GpkgTable& table, const ReviewEntry& entry);

@@ -4,15 +4,14 @@
 #include "gpkg_table_reader.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/io/site_projection.hpp"
+#include "survey_gpkg_crops.hpp"
 #include "survey_gpkg_names.hpp"
 #include "survey_gpkg_read_layout.hpp"
 #include "survey_gpkg_read_results.hpp"
+#include "survey_gpkg_run.hpp"
 #include "survey_gpkg_schema.hpp"
 
 #include <fmt/format.h>
-
-#include <charconv>
-#include <map>
 
 namespace heatrow {
 namespace {
@@ -33,42 +32,6 @@ GDALDatasetUniquePtr open(const fs::path& path, const detail::GdalGuard& gdal) {
              "Give a result folder of 'heatrow analyse', or its survey.gpkg");
     }
     return dataset;
-}
-
-// Key and value of the table `run`; notes go to the record.
-std::map<std::string, std::string> read_run(GDALDataset& dataset, const fs::path& path, SurveyRecord& record) {
-    std::map<std::string, std::string> values;
-    for (GpkgTableReader row(dataset, detail::run_schema(), path); row.next();) {
-        if (row.text("key") == "note") {
-            record.notes.push_back(row.text("value"));
-        } else {
-            values[row.text("key")] = row.text("value");
-        }
-    }
-    if (values["format"] != "heatrow-survey" || values["format_version"] != "2") {
-        fail(path,
-             fmt::format("its format is \"{}\" version \"{}\", not \"heatrow-survey\" version \"2\"",
-                         values["format"],
-                         values["format_version"]),
-             "Run 'heatrow analyse' again with this version");
-    }
-    record.program = values["program"];
-    record.survey_id = values["survey"];
-    record.title = values["title"];
-    record.profile_id = values["profile"];
-    record.profile_version = values["profile_version"];
-    record.profile_title = values["profile_title"];
-    return values;
-}
-
-double number(const std::map<std::string, std::string>& values, const char* key, const fs::path& path) {
-    const auto found = values.find(key);
-    double value = 0.0;
-    const std::string text = found == values.end() ? "" : found->second;
-    if (std::from_chars(text.data(), text.data() + text.size(), value).ec != std::errc{}) {
-        fail(path, fmt::format("{} of its table run is \"{}\"", key, text), "Restore the file");
-    }
-    return value;
 }
 
 void read_limits(GDALDataset& dataset, const fs::path& path, SurveyRecord& record) {
@@ -98,10 +61,7 @@ SurveyRecord read_survey_gpkg(const fs::path& path) {
     const detail::GdalGuard gdal;
     const GDALDatasetUniquePtr dataset = open(path, gdal);
     SurveyRecord record;
-    const auto values = read_run(*dataset, path, record);
-    const SiteProjection projection({number(values, "origin_longitude_deg", path),
-                                     number(values, "origin_latitude_deg", path),
-                                     Metres(number(values, "origin_height_m", path))});
+    const SiteProjection projection(detail::origin_of(detail::read_run(*dataset, path, record), path));
     OGRLayer* modules = dataset->GetLayerByName(detail::modules_schema().name);
     if (modules == nullptr || modules->GetSpatialRef() == nullptr) {
         fail(path, "its modules have no coordinate system", "Restore the file, or run 'heatrow analyse' again");
@@ -117,6 +77,8 @@ SurveyRecord read_survey_gpkg(const fs::path& path) {
     detail::read_strings(*dataset, path, record);
     detail::read_findings(*dataset, path, record);
     read_pictures(*dataset, path, record);
+    detail::read_crops(*dataset, path, record);
+    detail::read_run_tables(*dataset, path, record);
     if (const std::string breach = first_breach(record); !breach.empty()) {
         fail(path, breach, "Restore the file, or run 'heatrow analyse' again");
     }

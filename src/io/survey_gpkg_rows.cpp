@@ -5,6 +5,8 @@
 #include "heatrow/core/quad_area.hpp"
 #include "heatrow/report/report_model.hpp"
 #include "survey_gpkg_attributes.hpp"
+#include "survey_gpkg_crops.hpp"
+#include "survey_gpkg_run.hpp"
 #include "survey_gpkg_schema.hpp"
 
 #include <algorithm>
@@ -306,18 +308,21 @@ std::vector<TableCount> write_tables(GDALDataset& dataset,
                                      const std::filesystem::path& file) {
     const Target target{dataset, record, projection, points, reference, file};
     // The order in which a GIS lists them: footprints and frames at the bottom, findings on top.
-    return {write_footprints(target),
-            write_frames(target),
-            write_modules(target),
-            write_strings(target),
-            write_control(target),
-            write_findings(target),
-            write_views(target),
-            write_module_types(dataset, record, file),
-            write_limits(dataset, record, file),
-            write_pictures(dataset, record, file),
-            write_review_log(dataset, record, file),
-            write_run(dataset, record, file)};
+    std::vector<TableCount> counts{write_footprints(target),
+                                   write_frames(target),
+                                   write_modules(target),
+                                   write_strings(target),
+                                   write_control(target),
+                                   write_findings(target),
+                                   write_views(target),
+                                   write_module_types(dataset, record, file),
+                                   write_limits(dataset, record, file),
+                                   write_pictures(dataset, record, file),
+                                   write_crops(dataset, record, file),
+                                   write_review_log(dataset, record, file)};
+    const std::vector<TableCount> run = write_run_tables(dataset, record, file);
+    counts.insert(counts.end(), run.begin(), run.end());
+    return counts;
 }
 
 }  // namespace heatrow::detail

@@ -301,9 +301,96 @@ const GpkgSchema& review_log_schema() {
     return schema;
 }
 
+const GpkgSchema& crops_schema() {
+    static const GpkgSchema schema = {"crops",
+                                      wkbNone,
+                                      "What a frame shows of each finding",
+                                      {
+                                          {"finding", text, "Finding"},
+                                          {"frame", text, "Frame"},
+                                          {"x", integer, "Left pixel of the frame"},
+                                          {"y", integer, "Top pixel of the frame"},
+                                          {"columns", integer, "Columns"},
+                                          {"rows", integer, "Rows"},
+                                          {"temperature_c", blob, "Apparent temperature [°C] (float32, zlib)"},
+                                          {"modules_px", text, "Outlines of modules [px]"},
+                                          {"parts_px", text, "Outlines of the parts [px]"},
+                                          {"hottest_x", real, "Middle of the hottest 3 x 3 pixels, x [px]"},
+                                          {"hottest_y", real, "Middle of the hottest 3 x 3 pixels, y [px]"},
+                                          {"hottest_c", real, "Their mean [°C]"},
+                                          {"metres_per_pixel", real, "Length of a pixel on the module [m]"},
+                                          {"scale_low_c", real, "Colour scale, low end [°C]"},
+                                          {"scale_high_c", real, "Colour scale, high end [°C]"},
+                                      }};
+    return schema;
+}
+
 const GpkgSchema& run_schema() {
     static const GpkgSchema schema = {
         "run", wkbNone, "Survey and profile", {{"key", text, "Key"}, {"value", text, "Value"}}};
+    return schema;
+}
+
+const GpkgSchema& rules_schema() {
+    static const GpkgSchema schema = {"rules",
+                                      wkbNone,
+                                      "Rules of the profile",
+                                      {
+                                          {"pattern", text, "Pattern"},
+                                          {"class_2_from_k", real, "Class 2 from [K at 1000 W/m²]"},
+                                          {"class_3_from_k", real, "Class 3 from [K at 1000 W/m²]"},
+                                          {"exponent", real, "Exponent of the scaling"},
+                                          {"exponent_low", real, "Exponent, low"},
+                                          {"exponent_high", real, "Exponent, high"},
+                                          {"source", text, "Source"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& settings_schema() {
+    static const GpkgSchema schema = {
+        "settings", wkbNone, "Settings of the run", {{"setting", text, "Setting"}, {"value", text, "Value"}}};
+    return schema;
+}
+
+const GpkgSchema& clocks_schema() {
+    static const GpkgSchema schema = {
+        "clocks", wkbNone, "Clocks", {{"device", text, "Device"}, {"clock", text, "Clock in words"}}};
+    return schema;
+}
+
+const GpkgSchema& inputs_schema() {
+    static const GpkgSchema schema = {"inputs",
+                                      wkbNone,
+                                      "Files that were read",
+                                      {
+                                          {"role", text, "Role"},
+                                          {"file", text, "File"},
+                                          {"bytes", integer, "Bytes"},
+                                          {"sha256", text, "SHA-256 of the file"},
+                                      }};
+    return schema;
+}
+
+const GpkgSchema& statement_schema() {
+    static const GpkgSchema schema = {
+        "statement", wkbNone, "What the surveyor states", {{"key", text, "Key"}, {"value", text, "Value"}}};
+    return schema;
+}
+
+const GpkgSchema& instruments_schema() {
+    static const GpkgSchema schema = {"instruments",
+                                      wkbNone,
+                                      "Instruments as stated",
+                                      {
+                                          {"measures", text, "Measures"},
+                                          {"maker", text, "Maker"},
+                                          {"model", text, "Model"},
+                                          {"serial", text, "Serial number"},
+                                          {"lens", text, "Lens"},
+                                          {"calibrated", text, "Calibrated on"},
+                                          {"certificate", text, "Certificate"},
+                                      }};
     return schema;
 }
 

@@ -16,6 +16,13 @@ const GpkgSchema& module_types_schema();
 const GpkgSchema& limits_schema();
 const GpkgSchema& pictures_schema();
 const GpkgSchema& review_log_schema();
+const GpkgSchema& crops_schema();
 const GpkgSchema& run_schema();
+const GpkgSchema& rules_schema();
+const GpkgSchema& settings_schema();
+const GpkgSchema& clocks_schema();
+const GpkgSchema& inputs_schema();
+const GpkgSchema& statement_schema();
+const GpkgSchema& instruments_schema();
 
 }  // namespace heatrow::detail

@@ -168,7 +168,8 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     result.record.pictures = std::move(pictures.pictures);
     result.pictures = std::move(pictures.bytes);
     result.facts = run_facts(inputs, outcomes, options);
-    result.facts.crops = make_finding_crops(inputs, result.record, options.threads, options.progress);
+    result.record.run = describe_run(result.facts);
+    result.record.crops = make_finding_crops(inputs, result.record, options.threads, options.progress);
     result.outside_limits = find_breaches(result.record);
     result.records = {frames_kept, outcomes.size(), cache.path(), cache.problem()};
     return result;

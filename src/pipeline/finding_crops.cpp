@@ -3,7 +3,8 @@
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/core/quad_area.hpp"
 #include "heatrow/radiometry/encoding.hpp"
-#include "heatrow/report/report_model.hpp"
+#include "heatrow/report/part_outlines.hpp"
+#include "heatrow/report/temperature_scale.hpp"
 #include "parallel_items.hpp"
 #include "read_frame.hpp"
 
@@ -178,7 +179,7 @@ void cut_out(const TemperatureEncoding& encoding, CountView counts, FindingCrop&
 }
 
 // Three quarters of the findings fit; hotter ends are clipped, so that a warm substring still shows.
-TemperatureScale scale_for(const std::vector<FindingCrop>& crops) {
+ShownRange scale_for(const std::vector<FindingCrop>& crops) {
     std::vector<double> coldest;
     std::vector<double> hottest;
     for (const FindingCrop& crop : crops) {
@@ -192,13 +193,11 @@ TemperatureScale scale_for(const std::vector<FindingCrop>& crops) {
         hottest.push_back(double{values[values.size() - 1]});
     }
     if (coldest.empty()) {
-        return {Celsius(0.0), Celsius(100.0), Palette::inferno};
+        return {Celsius(0.0), Celsius(100.0)};
     }
     std::sort(coldest.begin(), coldest.end());
     std::sort(hottest.begin(), hottest.end());
-    const ShownRange range =
-        rounded_out({Celsius(coldest[coldest.size() / 4]), Celsius(hottest[(3 * hottest.size()) / 4])});
-    return {range.low, range.high, Palette::inferno};
+    return rounded_out({Celsius(coldest[coldest.size() / 4]), Celsius(hottest[(3 * hottest.size()) / 4])});
 }
 
 }  // namespace
@@ -242,9 +241,10 @@ std::vector<FindingCrop> make_finding_crops(const SurveyInputs& inputs,
         }
     });
     std::erase_if(crops, [](const FindingCrop& crop) { return crop.temperature_c.empty(); });
-    const TemperatureScale scale = scale_for(crops);
+    const ShownRange scale = scale_for(crops);
     for (FindingCrop& crop : crops) {
-        crop.scale = scale;
+        crop.scale_low = scale.low;
+        crop.scale_high = scale.high;
     }
     return crops;
 }

@@ -3,7 +3,6 @@
 
 #include "heatrow/pipeline/progress.hpp"
 #include "heatrow/record/survey_record.hpp"
-#include "heatrow/report/finding_crop.hpp"
 #include "survey_inputs.hpp"
 
 #include <vector>

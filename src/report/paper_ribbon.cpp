@@ -2,6 +2,7 @@
 
 #include "class_mark.hpp"
 #include "heatrow/report/number_text.hpp"
+#include "heatrow/report/part_outlines.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -42,7 +42,7 @@ void add_definitions(PdfPages& pages, const ReportModel& model, int parent) {
                         ", on the difference at 1000 W/m². The exponent x is that of the scaling (1000 / G)^x.",
                     kQuiet);
     std::vector<TableRow> rows;
-    for (const RuleLine& rule : model.context.rules) {
+    for (const RuleLine& rule : model.record->run.rules) {
         rows.push_back({{in_words(to_string(rule.pattern)), std::nullopt, true},
                         {from_text(rule.class_2_from)},
                         {from_text(rule.class_3_from)},
@@ -106,13 +106,13 @@ void add_files(PdfPages& pages, const ReportModel& model, int parent) {
     }
     pages.chapter(parent, "Files and run");
     pages.paragraph(
-        "Run " + model.context.run_id + ", " + model.record->program +
+        "Run " + model.record->run.id + ", " + model.record->program +
         ". The run's number stands for program, settings and every input file: the same inputs give the same "
         "number and the same bytes. manifest.json holds the hashes of all frames and outputs.");
     std::vector<TableRow> rows;
     std::size_t frames = 0;
     std::uint64_t frame_bytes = 0;
-    for (const InputLine& input : model.context.inputs) {
+    for (const InputLine& input : model.record->run.inputs) {
         if (input.role == "frame") {
             ++frames;
             frame_bytes += input.bytes;

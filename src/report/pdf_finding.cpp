@@ -211,7 +211,7 @@ class FindingPage {
     }
 
     [[nodiscard]] const FindingCrop* picture() const {
-        const auto& all = model_.context.crops;
+        const auto& all = record_.crops;
         const auto found =
             std::find_if(all.begin(), all.end(), [this](const FindingCrop& p) { return p.finding == index_; });
         return found == all.end() ? nullptr : &*found;
@@ -233,7 +233,7 @@ class FindingPage {
             std::min(room.width / shown->temperature_c.width(), room.height / shown->temperature_c.height());
         const Box box{room.x, room.y, zoom * shown->temperature_c.width(), zoom * shown->temperature_c.height()};
         draw_crop_pixels(*shown, box, zoom);
-        draw_temperature_bar(canvas_, shown->scale, room.x, box.y + box.height + 11.0, 0.62 * box.width);
+        draw_temperature_bar(canvas_, scale_of(*shown), room.x, box.y + box.height + 11.0, 0.62 * box.width);
         const FramePrior& frame = record_.frames[at(shown->frame)].prior;
         const double x = room.x + 0.62 * box.width + 10.0;
         text_.line(
@@ -252,13 +252,18 @@ class FindingPage {
         }
     }
 
+    static TemperatureScale scale_of(const FindingCrop& shown) {
+        return {shown.scale_low, shown.scale_high, Palette::inferno};
+    }
+
     void draw_crop_pixels(const FindingCrop& shown, const Box& box, double zoom) {
         const auto view = shown.temperature_c.view();
         Image<Colour> colours(view.width(), view.height());
+        const TemperatureScale scale = scale_of(shown);
         for (int y = 0; y < view.height(); ++y) {
             for (int x = 0; x < view.width(); ++x) {
                 const Celsius value(static_cast<double>(view(x, y)));
-                colours.view()(x, y) = value.is_known() ? shown.scale.colour(value) : Colour{139, 143, 148};
+                colours.view()(x, y) = value.is_known() ? scale.colour(value) : Colour{139, 143, 148};
             }
         }
         canvas_.pixels(colours, box.x, box.y, zoom);

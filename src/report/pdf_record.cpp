@@ -119,14 +119,14 @@ void add_equipment(PdfPages& pages, const ReportModel& model, int parent) {
                {.row_air = 6.0});
     pages.heading("Clocks");
     rows.clear();
-    for (const auto& [device, clock] : model.context.clocks) {
+    for (const auto& [device, clock] : model.record->run.clocks) {
         rows.push_back({{device}, {clock}});
     }
     draw_table(pages, {{"Device", 1.0}, {"Clock", 2.4}}, rows);
     pages.document().bookmark(own, "Settings", pages.y);
     pages.heading("Settings in force");
     rows.clear();
-    for (const auto& [key, value] : model.context.settings) {
+    for (const auto& [key, value] : model.record->run.settings) {
         rows.push_back({{key}, {value}});
     }
     draw_table(pages, {{"Key", 1.0}, {"Value", 1.6}}, rows, {.size = 7.4, .row_air = 1.6});

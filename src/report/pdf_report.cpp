@@ -17,14 +17,14 @@ struct Pass {
 Pass draw(const ReportModel& model, int pages_in_all, const std::vector<std::string>& notes) {
     const SurveyRecord& record = *model.record;
     PdfDocument document({.title = record.title,
-                          .subject = "Thermographic survey " + record.survey_id + ", run " + model.context.run_id,
+                          .subject = "Thermographic survey " + record.survey_id + ", run " + model.record->run.id,
                           .creator = model.record->program,
                           .created = model.conditions.last});
     PdfText text(document);
     PdfPages pages(document,
                    text,
                    {.title = record.title,
-                    .foot = "Run " + model.context.run_id + " · survey " + record.survey_id + " · " +
+                    .foot = "Run " + model.record->run.id + " · survey " + record.survey_id + " · " +
                             model.record->program + " · follows IEC TS 62446-3 practice, certifies nothing",
                     .pages = pages_in_all});
     add_summary(pages, model, notes);

@@ -41,8 +41,13 @@ TEST_CASE("analyse: frames to defect maps, and the grader finds them right", "[e
     const auto summary = nlohmann::json::parse(result.out);
     CHECK(summary["frames_scored"] == summary["frames"]);
     CHECK(summary["modules_assessed"].get<int>() > 0);
-    for (const char* name :
-         {"survey.gpkg", "findings.csv", "modules.csv", "report.html", "report.pdf", "manifest.json", "tables/R1-T1.png"}) {
+    for (const char* name : {"survey.gpkg",
+                             "findings.csv",
+                             "modules.csv",
+                             "report.html",
+                             "report.pdf",
+                             "manifest.json",
+                             "tables/R1-T1.png"}) {
         CAPTURE(name);
         CHECK(fs::file_size(copy.result() / name) > 0);
     }

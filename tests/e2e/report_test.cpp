@@ -29,7 +29,7 @@ TEST_CASE("report: what analyse drew comes out again, byte for byte", "[e2e]") {
     const auto done = run({"report", result.string(), "--overwrite"});
     INFO(done.err);
     REQUIRE(done.exit_code == 0);
-    CHECK_THAT(done.out, Contains("report.html") && Contains("findings.csv"));
+    CHECK_THAT(done.out, Contains("report.html") && Contains("findings.csv") && Contains("worklist-class-3.gpx"));
     auto after = files_of(result);
     CHECK(after.at("own notes.txt") == "mine");
     after.erase("own notes.txt");
@@ -39,6 +39,24 @@ TEST_CASE("report: what analyse drew comes out again, byte for byte", "[e2e]") {
     before.erase("manifest.json");
     after.erase("manifest.json");
     CHECK(before == after);
+}
+
+TEST_CASE("report: the record alone is enough for every output", "[e2e]") {
+    const TempFolder temp;
+    const fs::path result = temp.path() / "result";
+    write_sample_result(result);
+    const fs::path other = temp.path() / "other";
+    const auto done = run({"report", (result / "survey.gpkg").string(), "--out", other.string()});
+    INFO(done.err);
+    REQUIRE(done.exit_code == 0);
+    auto before = files_of(result);
+    auto after = files_of(other);
+    before.erase("manifest.json");
+    after.erase("manifest.json");
+    CHECK(before == after);
+    for (const char* name : {"report.pdf", "findings.xlsx", "worklist.csv", "worklist-class-2.gpx", "findings.kml"}) {
+        CHECK(after.contains(name));
+    }
 }
 
 TEST_CASE("report: only what is asked for, elsewhere, from the record alone", "[e2e]") {

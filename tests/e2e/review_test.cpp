@@ -101,6 +101,9 @@ TEST_CASE("review: the decisions file of the page goes into log, tables and page
     CHECK(shown["all"]["agreement_high"] == 0.7935);
     CHECK_THAT(text_of(place.result / "findings.csv"), Contains(",rejected,"));
     CHECK_THAT(text_of(place.result / "report.html"), Contains("a leaf"));
+    CHECK_THAT(text_of(place.result / "findings.kml"), Contains("rejected"));
+    CHECK_THAT(text_of(place.result / "worklist.csv"), !Contains(kHot) && Contains(kString));
+    CHECK_FALSE(fs::exists(place.result / "worklist-class-3.gpx"));  // it was the only one of its class
 
     // Again: it holds already. Changed later: both stand in the log.
     const auto again = run({"review", "apply", place.result.string(), place.file("d.json").string(), "--overwrite"});

@@ -26,7 +26,8 @@ std::vector<FindingCrop> sample_crops(const SurveyRecord& record) {
         crop.hottest_px = Eigen::Vector2d(32.0, 22.0);
         crop.hottest = Celsius(62.0);
         crop.metres_per_pixel = Metres(0.035);
-        crop.scale = TemperatureScale(Celsius(30.0), Celsius(65.0), Palette::inferno);
+        crop.scale_low = Celsius(30.0);
+        crop.scale_high = Celsius(65.0);
         crops.push_back(std::move(crop));
     }
     return crops;

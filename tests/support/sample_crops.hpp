@@ -2,7 +2,6 @@
 #pragma once
 
 #include "heatrow/record/survey_record.hpp"
-#include "heatrow/report/finding_crop.hpp"
 
 #include <vector>
 

@@ -8,9 +8,10 @@
 namespace heatrow::testing {
 
 void write_sample_result(const std::filesystem::path& folder, const SampleOptions& options) {
-    const SurveyRecord record = sample_record(options);
-    RunFacts facts = sample_facts();
-    facts.crops = sample_crops(record);
+    SurveyRecord record = sample_record(options);
+    const RunFacts facts = sample_facts();
+    record.run = describe_run(facts);
+    record.crops = sample_crops(record);
     write_results(record, facts, {}, {}, folder, true);
 }
 

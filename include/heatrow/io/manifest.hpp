@@ -2,9 +2,8 @@
 #pragma once
 
 #include "heatrow/core/time.hpp"
-#include "heatrow/io/work_list_files.hpp"
+#include "heatrow/record/run_description.hpp"
 #include "heatrow/record/survey_record.hpp"
-#include "heatrow/report/finding_crop.hpp"
 #include "heatrow/score/profile.hpp"
 
 #include <cstdint>
@@ -37,14 +36,13 @@ struct RunFacts {
     std::vector<std::pair<std::string, std::string>> settings;  // every effective value as text, by dotted key
     std::vector<DeviceClock> clocks;
     WorkListSettings work_list;
-    std::vector<FindingCrop> crops;     // what the frames show of the findings, for report.pdf
     bool decimal_comma_tables = false;  // asked for by [output]
 };
 
 // Twelve hexadecimal digits that stand for program, settings and input files: the same for the same run anywhere.
 std::string run_id(const RunFacts& facts);
-// "UTC+02:00, ran 1.5 s ahead".
-std::string clock_text(const Clock& clock);
+// What the record keeps of them.
+RunDescription describe_run(const RunFacts& facts);
 
 // The text of manifest.json. Outputs are the regular files under `folder`, hashed, in order of their names.
 std::string manifest_text(const SurveyRecord& record, const RunFacts& facts, const std::filesystem::path& folder);

@@ -13,10 +13,16 @@
 namespace heatrow {
 
 struct Rendering {
-    std::string_view name;                // "html"
-    std::vector<std::string_view> files;  // files and folders below the result folder that it writes
-    void (*write)(const ReportModel& model, const std::filesystem::path& folder);
+    std::string_view name;  // "html"
+    // Files and folders below the result folder that it writes; some of them only where there is cause to. `*` at the
+    // end of a name stands for any rest.
+    std::vector<std::string_view> files;
+    // Returns what the user should know of the files.
+    std::vector<std::string> (*write)(const ReportModel& model, const std::filesystem::path& folder);
 };
+
+// Whether a rendering writes a file or folder of this name.
+bool is_written_by(const Rendering& rendering, std::string_view name);
 
 // All of them, in the order in which they are written.
 const std::vector<Rendering>& renderings();
@@ -27,8 +33,13 @@ std::vector<Rendering> renderings_named(const std::vector<std::string>& names);
 // What a report needs beside the record that lies in the folder. Both must outlive it.
 ReportContext context_beside(const SiteProjection& projection, const std::filesystem::path& folder);
 
-// Draws the record that lies in the folder (survey.gpkg and the pictures beside it) into the folder, and returns it.
-// None of the files may be there.
-SurveyRecord render_folder(const std::filesystem::path& folder, const std::vector<Rendering>& which);
+struct RenderedFolder {
+    SurveyRecord record;
+    std::vector<std::string> notes;  // what the user should know of the files: characters that no font has
+};
+
+// Draws the record that lies in the folder (survey.gpkg and the pictures beside it) into the folder. None of the files
+// may be there.
+RenderedFolder render_folder(const std::filesystem::path& folder, const std::vector<Rendering>& which);
 
 }  // namespace heatrow

@@ -26,8 +26,8 @@ struct RemakeOptions {
 std::filesystem::path record_file(const std::filesystem::path& folder_or_file);
 
 // Writes aside and renames (output_folder.hpp). Every file of the old folder that is not drawn again is taken over,
-// also those that are not the program's. Returns the record. Throws Error as render_folder, OutputFolder and `change`
+// also those that are not the program's. Throws Error as render_folder, OutputFolder and `change`
 // do; then nothing was changed.
-SurveyRecord remake_result(const RemakeOptions& options);
+RenderedFolder remake_result(const RemakeOptions& options);
 
 }  // namespace heatrow

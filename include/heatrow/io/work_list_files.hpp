@@ -1,24 +1,15 @@
 // The work list as files for phones and maintenance systems (docs/formats/worklist.md).
 #pragma once
 
+#include "heatrow/record/run_description.hpp"
 #include "heatrow/report/report_model.hpp"
 #include "heatrow/report/work_list.hpp"
 
 #include <filesystem>
-#include <optional>
 #include <string>
-#include <utility>
 #include <vector>
 
 namespace heatrow {
-
-// [work_list] of survey.toml.
-struct WorkListSettings {
-    std::optional<GeographicPoint> start;  // where the walk begins
-    // Columns of worklist.csv under the headers that another system wants: our name, theirs. Empty: all of ours under their
-    // own names.
-    std::vector<std::pair<std::string, std::string>> columns;
-};
 
 // Names of all columns of worklist.csv.
 const std::vector<std::string>& work_list_columns();

@@ -8,7 +8,9 @@
 #include "heatrow/core/rejection.hpp"
 #include "heatrow/core/uncertain.hpp"
 #include "heatrow/record/control_result.hpp"
+#include "heatrow/record/finding_crop.hpp"
 #include "heatrow/record/review.hpp"
+#include "heatrow/record/run_description.hpp"
 #include "heatrow/record/survey_statement.hpp"
 #include "heatrow/site/layout.hpp"
 
@@ -91,6 +93,7 @@ struct SurveyRecord {
     std::string profile_title;
     std::vector<LimitLine> limits;
     SurveyStatement stated;
+    RunDescription run;
     Layout layout;
     std::vector<FrameResult> frames;     // in frame order
     std::vector<PlacedView> views;       // by frame, then module
@@ -99,8 +102,9 @@ struct SurveyRecord {
     std::vector<ControlResult> control;  // known pixels and control points, as they were given
     std::vector<Finding> findings;       // by class (3 first), then scaled difference, then id
     std::vector<FindingPicture> pictures;
+    std::vector<FindingCrop> crops;       // in the order of the findings; those that no frame shows have none
     std::vector<ReviewEntry> review_log;  // as decided, oldest first; `verdict` of a finding is that of its last entry
-    std::vector<std::string> notes;      // what the reader must know: limits missed, frames left out
+    std::vector<std::string> notes;       // what the reader must know: limits missed, frames left out
 };
 
 // The first breach of what must hold in a record (one result per module and string, indices in range, no class on a

@@ -1,46 +1,19 @@
 // What every page and drawing shows, made once from the record.
 #pragma once
 
+#include "heatrow/record/geographic_point.hpp"
 #include "heatrow/record/survey_record.hpp"
 #include "heatrow/report/difference_scale.hpp"
-#include "heatrow/report/finding_crop.hpp"
 
 #include <Eigen/Core>
 
 #include <array>
-#include <cstdint>
 #include <functional>
-#include <span>
 #include <string>
 #include <string_view>
-#include <utility>
 #include <vector>
 
 namespace heatrow {
-
-// Longitude and latitude, degrees, WGS 84.
-struct GeographicPoint {
-    double longitude_deg = kNaN;
-    double latitude_deg = kNaN;
-};
-
-// Which difference makes which class, for one pattern.
-struct RuleLine {
-    Pattern pattern = Pattern::hot_cell;
-    KelvinDelta class_2_from{kNaN};
-    KelvinDelta class_3_from{kNaN};
-    double exponent_low = kNaN;
-    double exponent_high = kNaN;
-    std::string source;
-};
-
-// One file that was read.
-struct InputLine {
-    std::string role;
-    std::string name;
-    std::uint64_t bytes = 0;
-    std::string sha256;
-};
 
 // What the record does not know.
 struct ReportContext {
@@ -48,12 +21,6 @@ struct ReportContext {
     // Pictures beside the record, by their files: whether one is there, and its bytes. May be empty.
     std::function<bool(const std::string& file)> is_beside;
     std::function<std::string(const std::string& file)> read_beside;
-    std::string run_id = {};
-    std::vector<RuleLine> rules = {};
-    std::vector<std::pair<std::string, std::string>> settings = {};  // key, value
-    std::vector<std::pair<std::string, std::string>> clocks = {};    // device, clock in words
-    std::vector<InputLine> inputs = {};
-    std::span<const FindingCrop> crops = {};  // owned elsewhere
 };
 
 // Range of a quantity over frames; NaN where nothing is known.

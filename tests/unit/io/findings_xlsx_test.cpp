@@ -31,7 +31,6 @@ std::string read(const std::filesystem::path& file) {
 
 ReportModel model_of(const SurveyRecord& record) {
     ReportContext context;
-    context.run_id = "0123456789ab";
     context.locate = [](const Eigen::Vector3d& point) {
         return GeographicPoint{-3.5 + point.x() * 1e-5, 40.0 + point.y() * 1e-5};
     };

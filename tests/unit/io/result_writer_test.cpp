@@ -35,8 +35,9 @@ TEST_CASE("result writer: the whole folder, the same bytes twice", "[io]") {
     record.layout.tables[1].id = "t?1";
     const std::vector<TablePicture> tables{{0, "picture"}, {1, "another"}};
     RunFacts facts = testing::sample_facts();
-    facts.crops = testing::sample_crops(record);
     facts.decimal_comma_tables = true;
+    record.run = describe_run(facts);
+    record.crops = testing::sample_crops(record);
     write_results(record, facts, tables, {}, temp.path() / "a", false);
     write_results(record, facts, tables, {}, temp.path() / "b", false);
     const auto files = testing::files_of(temp.path() / "a");

@@ -3,11 +3,13 @@
 #include "heatrow/io/site_projection.hpp"
 #include "heatrow/io/survey_gpkg_writer.hpp"
 #include "support/check_error.hpp"
+#include "support/sample_crops.hpp"
 #include "support/sample_record.hpp"
 #include "support/temp_folder.hpp"
 
 #include <catch2/catch.hpp>
 #include <fmt/format.h>
+#include <gdal_priv.h>
 
 #include <cmath>
 #include <fstream>
@@ -96,6 +98,9 @@ class Fields {
     void add(const ModuleResult& result);
     void add(const Finding& finding);
     void add(const SurveyRecord& record);
+    void add(const RunDescription& run);
+    void add(const SurveyStatement& stated);
+    void add(const FindingCrop& crop);
 
     std::vector<Field> list_;
 };
@@ -250,6 +255,72 @@ void Fields::add(const Finding& finding) {
     text(name + ".evidence", finding.evidence);
 }
 
+void Fields::add(const RunDescription& run) {
+    text("run", run.id);
+    for (const RuleLine& rule : run.rules) {
+        text("rule", std::string(to_string(rule.pattern)) + rule.source);
+        for (const double value : {rule.class_2_from.value(),
+                                   rule.class_3_from.value(),
+                                   rule.exponent,
+                                   rule.exponent_low,
+                                   rule.exponent_high}) {
+            number("rule", value);
+        }
+    }
+    for (const auto* pairs : {&run.settings, &run.clocks, &run.work_list.columns}) {
+        for (const auto& [key, value] : *pairs) {
+            text("run " + key, value);
+        }
+    }
+    for (const InputLine& input : run.inputs) {
+        text("input", input.role + input.name + input.sha256);
+        number("input.bytes", static_cast<double>(input.bytes));
+    }
+    number("run.start", run.work_list.start ? run.work_list.start->longitude_deg : kNaN);
+    number("run.start", run.work_list.start ? run.work_list.start->latitude_deg : kNaN);
+    number("run.decimal_comma", run.decimal_comma_tables ? 1.0 : 0.0);
+}
+
+void Fields::add(const SurveyStatement& stated) {
+    for (const auto* word :
+         {&stated.client, &stated.plant, &stated.address, &stated.capacity, &stated.purpose, &stated.procedure}) {
+        text("stated", *word);
+    }
+    for (const PersonStatement& person : {stated.inspector, stated.analyst, stated.reviewer}) {
+        text("person", person.name + "/" + person.qualification + "/" + person.employer);
+    }
+    for (const InstrumentStatement& i : stated.instruments) {
+        text("instrument",
+             fmt::format(
+                 "{}/{}/{}/{}/{}/{}/{}", i.measures, i.maker, i.model, i.serial, i.lens, i.calibrated, i.certificate));
+    }
+}
+
+void Fields::add(const FindingCrop& crop) {
+    list(
+        "crop",
+        std::vector<int>{crop.finding, crop.frame, crop.corner_px.x(), crop.corner_px.y(), crop.temperature_c.width()});
+    for (const float value : crop.temperature_c.pixels()) {
+        number("crop.pixel", double{value});
+    }
+    for (const auto* outlines : {&crop.modules_px, &crop.parts_px}) {
+        number("crop.outlines", static_cast<double>(outlines->size()));
+        for (const auto& outline : *outlines) {
+            number("crop.outline", static_cast<double>(outline.size()));
+            for (const auto& corner : outline) {
+                number("crop.corner", corner.x());
+                number("crop.corner", corner.y());
+            }
+        }
+    }
+    number("crop.hottest", crop.hottest_px ? crop.hottest_px->x() : kNaN);
+    number("crop.hottest", crop.hottest_px ? crop.hottest_px->y() : kNaN);
+    for (const double value :
+         {crop.hottest.value(), crop.metres_per_pixel.value(), crop.scale_low.value(), crop.scale_high.value()}) {
+        number("crop.value", value);
+    }
+}
+
 void Fields::add(const SurveyRecord& record) {
     for (const std::string& word : {record.program,
                                     record.survey_id,
@@ -258,6 +329,11 @@ void Fields::add(const SurveyRecord& record) {
                                     record.profile_version,
                                     record.profile_title}) {
         text("run", word);
+    }
+    add(record.run);
+    add(record.stated);
+    for (const FindingCrop& crop : record.crops) {
+        add(crop);
     }
     for (const LimitLine& line : record.limits) {
         text("limit", line.name + line.limit + line.source + std::string(to_string(line.flag)));
@@ -371,6 +447,27 @@ SurveyRecord full_record(bool hostile) {
     finding.conditions.irradiance_is_modelled = true;
     finding.delta_t_1000 = {};
     record.pictures = {{finding.id, 3, "findings/a.png", Celsius(30.0), Celsius(65.0)}};
+    record.crops = testing::sample_crops(record);
+    record.crops[0].temperature_c.view()(3, 4) = std::numeric_limits<float>::quiet_NaN();
+    record.crops[0].modules_px.push_back({{-0.1, 1.0 / 3.0}, {1e-7, 22.5}, {5.0, 6.0}});
+    record.crops[1].parts_px.clear();
+    record.crops[1].hottest_px.reset();
+    record.crops[1].hottest = Celsius(kNaN);
+    record.run.id = "0123456789ab";
+    record.run.rules = {{Pattern::hot_cell, KelvinDelta(10.0), KelvinDelta(20.0), 1.0, 0.9, 1.1, "a source"},
+                        {Pattern::junction_box, KelvinDelta(5.0), KelvinDelta(kNaN), 1.8, 1.6, 2.0, ""}};
+    record.run.settings = {{"temperature.scale", "0.01"}, {"frames.folder", "a=b | <c>"}};
+    record.run.clocks = {{"camera a", "UTC+02:00, ran 1.5 s ahead (photo)"}};
+    record.run.inputs = {{"frame", "thermal/a.tif", 123456789012ULL, std::string(64, 'a')}};
+    record.run.work_list.start = GeographicPoint{-3.65123456789, 40.1};
+    record.run.work_list.columns = {{"task", "External ID"}, {"place", "Asset"}};
+    record.run.decimal_comma_tables = true;
+    record.stated.client = "A client";
+    record.stated.procedure = "simplified";
+    record.stated.analyst = {"An analyst", "level 2", "A firm"};
+    record.stated.reviewer.employer = "Another firm";
+    record.stated.instruments = {{"thermal frames", "a", "b", "c", "d", "2026-03-04", "f"},
+                                 {"wind", "", "", "0042", "", "", ""}};
     Decision rejected{Verdict::rejected, Pattern::shading, "A leaf; \"gone\" on Friday"};
     const UtcTime when = record.frames[0].prior.time + std::chrono::hours(30);
     record.review_log = {{finding.id, when, "A. Reviewer", {}, {Verdict::confirmed, {}, ""}, "decisions.json"},
@@ -401,7 +498,9 @@ TEST_CASE("survey.gpkg reader: a record comes back as it was written", "[io]") {
     SurveyRecord other = full_record(false);
     other.findings[1].conditions.wind.u += 1e-6;
     other.layout.modules[2].corners_in_site[1].x() += 1e-5;
-    CHECK(differences(full_record(false), other).size() == 2);
+    other.crops[2].temperature_c.view()(0, 0) += 0.01F;
+    other.stated.reviewer.qualification = "x";
+    CHECK(differences(full_record(false), other).size() == 4);
 }
 
 TEST_CASE("survey.gpkg reader: south of the equator and beyond the zones", "[io]") {
@@ -423,4 +522,16 @@ TEST_CASE("survey.gpkg reader: what is no record is told from what is", "[io]") 
     std::ofstream(temp.path() / "text.gpkg") << "not a database";
     CHECK_THAT(testing::message_of([&] { read_survey_gpkg(temp.path() / "text.gpkg"); }),
                Contains("input: ") && Contains("no GeoPackage"));
+}
+
+TEST_CASE("survey.gpkg reader: a record of an earlier version is refused with what to do", "[io]") {
+    const testing::TempFolder temp;
+    const fs::path file = temp.path() / "old.gpkg";
+    write(full_record(false), file);
+    {
+        const GDALDatasetUniquePtr dataset(GDALDataset::Open(file.c_str(), GDAL_OF_VECTOR | GDAL_OF_UPDATE));
+        dataset->ExecuteSQL("UPDATE run SET value = '2' WHERE key = 'format_version'", nullptr, nullptr);
+    }
+    CHECK_THAT(testing::message_of([&] { read_survey_gpkg(file); }),
+               Contains("version \"2\"") && Contains("analyse --overwrite") && Contains("carried over"));
 }

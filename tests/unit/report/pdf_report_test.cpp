@@ -13,21 +13,18 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-ReportModel model_of(const SurveyRecord& record, const std::vector<FindingCrop>& crops) {
-    ReportContext context;
-    context.run_id = "0123456789ab";
-    context.crops = crops;
-    return make_report_model(record, std::move(context));
+ReportModel model_of(const SurveyRecord& record) {
+    return make_report_model(record, {});
 }
 
 }  // namespace
 
 TEST_CASE("pdf report: the same model gives the same bytes, dated by its frames", "[report]") {
-    const SurveyRecord record = testing::sample_record();
-    const std::vector<FindingCrop> crops = testing::sample_crops(record);
-    const PdfReport once = pdf_report(model_of(record, crops));
+    SurveyRecord record = testing::sample_record();
+    record.crops = testing::sample_crops(record);
+    const PdfReport once = pdf_report(model_of(record));
     CHECK(once.bytes.substr(0, 5) == "%PDF-");
-    CHECK(once.bytes == pdf_report(model_of(record, crops)).bytes);
+    CHECK(once.bytes == pdf_report(model_of(record)).bytes);
     CHECK_THAT(once.bytes, Contains("CreationDate (20260617110210"));
     CHECK(once.notes.empty());
 }
@@ -35,7 +32,7 @@ TEST_CASE("pdf report: the same model gives the same bytes, dated by its frames"
 TEST_CASE("pdf report: a character that no font has is told", "[report]") {
     SurveyRecord record = testing::sample_record();
     record.layout.modules[0].id = "M\xF4\x8F\xBF\xBD";  // U+10FFFD, private use
-    const PdfReport report = pdf_report(model_of(record, {}));
+    const PdfReport report = pdf_report(model_of(record));
     REQUIRE(report.notes.size() == 1);
     CHECK_THAT(report.notes.front(), Contains("U+10FFFD"));
 }
@@ -43,12 +40,12 @@ TEST_CASE("pdf report: a character that no font has is told", "[report]") {
 TEST_CASE("pdf report: surveys without findings, strings or assessed modules have one too", "[report]") {
     SurveyRecord record = testing::sample_record({.strings = 1, .modules_per_string = 2, .hostile_ids = false});
     record.findings.clear();
-    CHECK(pdf_report(model_of(record, {})).bytes.size() > 1000);
+    CHECK(pdf_report(model_of(record)).bytes.size() > 1000);
     for (ModuleResult& module : record.modules) {
         module.assessed = false;
         module.assessed_reason = "irradiance_below_minimum";
     }
-    CHECK(pdf_report(model_of(record, {})).bytes.size() > 1000);
+    CHECK(pdf_report(model_of(record)).bytes.size() > 1000);
 }
 
 TEST_CASE("finding advice: every pattern has words of its own", "[report]") {

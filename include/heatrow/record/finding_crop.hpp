@@ -3,8 +3,6 @@
 
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/units.hpp"
-#include "heatrow/record/survey_record.hpp"
-#include "heatrow/report/temperature_scale.hpp"
 
 #include <Eigen/Core>
 
@@ -24,11 +22,8 @@ struct FindingCrop {
     std::optional<Eigen::Vector2d> hottest_px;           // middle of the hottest 3 x 3 pixels of the parts
     Celsius hottest{kNaN};                               // their mean
     Metres metres_per_pixel{kNaN};
-    TemperatureScale scale{Celsius(0.0), Celsius(100.0), Palette::inferno};  // the same for all findings of a run
+    Celsius scale_low{kNaN};  // limits of the colour scale, the same for all findings of a run
+    Celsius scale_high{kNaN};
 };
-
-// Outlines of a finding's parts in the plane of its module type (m): one rectangle where its cells fill one, else one a
-// cell. Empty where the finding is on the whole module or on a string.
-std::vector<std::vector<Eigen::Vector2d>> part_outlines(const SurveyRecord& record, const Finding& finding);
 
 }  // namespace heatrow

@@ -1,4 +1,4 @@
-#include "heatrow/report/finding_crop.hpp"
+#include "heatrow/report/part_outlines.hpp"
 
 #include "heatrow/report/report_model.hpp"
 
