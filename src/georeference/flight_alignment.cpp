@@ -1,11 +1,9 @@
 #include "heatrow/georeference/flight_alignment.hpp"
 
-#include "coverage_match.hpp"
 #include "displacement_track.hpp"
+#include "displacement_votes.hpp"
 #include "drift_fit.hpp"
-#include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/core/median.hpp"
-#include "heatrow/georeference/control.hpp"
 #include "heatrow/georeference/frame_lock.hpp"
 #include "height_search.hpp"
 
@@ -29,16 +27,12 @@ using detail::DisplacementGrid;
 using detail::DisplacementTrack;
 using detail::DisplacementVotes;
 using detail::HeightHeading;
-using Eigen::ArrayXXf;
 using Eigen::Matrix2d;
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
 // Frames that settle height and heading (own choice: more add time and little else).
 constexpr std::size_t kHeightFrames = 8;
-// What one frame says between places counts only beyond this: pixels that happen to fall a little better on one of two
-// equal places are no witness, and many frames must not add up to one. Natural log units (own choice).
-constexpr float kSilence = 3.0F;
 
 double shortest_side_m(const LayoutIndex& site) {
     double shortest = std::numeric_limits<double>::infinity();
@@ -111,71 +105,6 @@ HeightHeading settle_height(const LayoutIndex& site,
         options.for_each);
 }
 
-// What a parabola through three neighbours rises above the middle one; 0 unless that is the highest.
-float rise_between(float before, float here, float after) {
-    const float bend = 2.0F * here - before - after;
-    return here >= before && here >= after && bend > 0.0F ? (after - before) * (after - before) / (8.0F * bend) : 0.0F;
-}
-
-// Whole-block shifts pass the crest of an even row now on it, now half a block beside it; each gets the height of the
-// crest that runs past it.
-ArrayXXf with_crests(const ArrayXXf& gain) {
-    ArrayXXf crests = gain;
-    for (Eigen::Index y = 0; y < gain.cols(); ++y) {
-        for (Eigen::Index x = 0; x < gain.rows(); ++x) {
-            float rise = 0.0F;
-            if (x > 0 && x + 1 < gain.rows()) {
-                rise = rise_between(gain(x - 1, y), gain(x, y), gain(x + 1, y));
-            }
-            if (y > 0 && y + 1 < gain.cols()) {
-                rise = std::max(rise, rise_between(gain(x, y - 1), gain(x, y), gain(x, y + 1)));
-            }
-            crests(x, y) += rise;
-        }
-    }
-    return crests;
-}
-
-// Scores to votes: probabilities blurred by the scatter of logged poses, with a floor for frames that show something
-// else, and a plateau where places do nearly as well as the best.
-ArrayXXf votes_of(const ArrayXXf& gain, double scatter, double outliers) {
-    const ArrayXXf likely = (gain - gain.maxCoeff()).exp();
-    const float outlying = static_cast<float>(outliers / static_cast<double>(gain.size()));
-    const ArrayXXf votes =
-        ((1.0F - static_cast<float>(outliers)) * detail::smoothed(likely / likely.sum(), scatter) + outlying).log();
-    return votes.min(votes.maxCoeff() - kSilence);
-}
-
-// What a mark says of a frame's displacement.
-struct KnownDisplacement {
-    Vector2d metres{0.0, 0.0};
-    double sd_m = 0.0;
-};
-std::vector<KnownDisplacement> known_displacements(const PosedCamera& camera,
-                                                   const ScoutFrame& frame,
-                                                   double scatter_m) {
-    constexpr double kHeightShare = 0.01;  // the height is not yet known better; off the middle that moves what is seen
-    std::vector<KnownDisplacement> known;
-    for (const ControlMark& mark : frame.marks) {
-        if (const std::optional<Vector2d> displacement = displacement_to(camera, mark)) {
-            const double below_m = camera.position_in_site().z() - mark.point_in_site.z();
-            known.push_back({*displacement, Vector3d(mark.sd_m, scatter_m, kHeightShare * below_m).norm()});
-        }
-    }
-    return known;
-}
-
-// A normal distribution, bounded: a wrong mark must not outweigh what a flight shows (own choice).
-double vote_of_marks(const std::vector<KnownDisplacement>& known, const Vector2d& displacement) {
-    constexpr double kMostVote = 20.0;
-    double vote = 0.0;
-    for (const KnownDisplacement& one : known) {
-        const double off = (displacement - one.metres).norm() / one.sd_m;
-        vote -= std::min(kMostVote, 0.5 * off * off);
-    }
-    return vote;
-}
-
 // Nothing (empty votes) where the frame can see no module.
 DisplacementVotes read_votes(const LayoutIndex& site,
                              const Lens& lens,
@@ -183,35 +112,13 @@ DisplacementVotes read_votes(const LayoutIndex& site,
                              const HeightHeading& found,
                              const DisplacementGrid& grid,
                              const AlignmentOptions& options) {
-    constexpr double kBlockM = 0.2;
-    const double blur_m = 0.5 * placement_distance_m(site);
-    DisplacementVotes votes;
     FramePose pose = *frame.prior->pose;
     pose.position_in_site.z() += found.height_m;
     pose.yaw += found.heading;
-    votes.time_s = seconds(frame.prior->time);
-    votes.forward = forward_of(options.ways, *frame.prior, pose);
-    CoverageFrame coverage(frame.counts, pose, options.nodata);
-    const double scatter_m = std::hypot(
-        options.position_sd.value(),
-        options.attitude_sd.value() * (pose.position_in_site.z() - 0.5 * (site.lowest_m() + site.highest_m())));
-    const CoverageFrame::Match match =
-        coverage.match(site, lens, pose, kBlockM, options.search_horizontal.value() + 2.0 * scatter_m, blur_m);
-    if (match.empty()) {
-        return votes;
-    }
-    const ArrayXXf all =
-        votes_of(with_crests(match.gain(found.warmer)), scatter_m / match.block_m, options.outlier_share);
-    votes.votes = ArrayXXf(grid.size(), grid.size());
-    const std::vector<KnownDisplacement> known = known_displacements(PosedCamera(lens, pose), frame, scatter_m);
-    for (Eigen::Index north = 0; north < grid.size(); ++north) {
-        for (Eigen::Index east = 0; east < grid.size(); ++east) {
-            const Vector2d shift = match.shift_by_displacement * grid.at(east, north);
-            votes.votes(east, north) = static_cast<float>(detail::interpolated(all, shift.array() + match.reach) +
-                                                          vote_of_marks(known, grid.at(east, north)));
-        }
-    }
-    return votes;
+    return {seconds(frame.prior->time),
+            forward_of(options.ways, *frame.prior, pose),
+            detail::votes_for_displacements(
+                site, lens, frame, pose, found.warmer, grid, placement_distance_m(site), options)};
 }
 
 void set_drift(const std::vector<double>& times_s,
