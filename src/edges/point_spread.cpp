@@ -28,15 +28,35 @@ double airy_scale(const Optics& optics) {
     return optics.wavelength_um * optics.f_number / optics.pixel_um;
 }
 
+// What trails, and by how much the place where it is looked at follows it.
+struct Trail {
+    double length_px = 0.0;
+    double followed_px = 0.0;
+};
+
 // Mean over the inside of an even stretch of length one, blurred.
-double share_kept_along(double sigma_px, double length_px, double clear_px) {
-    const TrailBlur blur(sigma_px, 0.0);
+double share_kept_along(double sigma_px, double length_px, double clear_px, const Trail& trail) {
+    const TrailBlur blur(sigma_px, trail.length_px);
     const double inside = length_px - 2.0 * clear_px;
     const auto step_up = [&](double place) {
-        return (blur.ramp(length_px - clear_px - place) - blur.ramp(clear_px - place)) / inside;
+        return (blur.ramp(length_px - clear_px + trail.followed_px - place) -
+                blur.ramp(clear_px + trail.followed_px - place)) /
+               inside;
     };
     return step_up(0.0) - step_up(length_px);
 }
+
+double share_kept_of_trailing(
+    const std::vector<SpreadTerm>& spread, double along_px, double across_px, double clear_px, const Trail& trail) {
+    double kept = 0.0;
+    for (const SpreadTerm& term : spread) {
+        kept += term.share * share_kept_along(term.sigma_px, along_px, clear_px, trail) *
+                share_kept_along(term.sigma_px, across_px, clear_px, {});
+    }
+    return kept;
+}
+
+constexpr double kStep = 0.05;  // of a share by which something is varied
 
 }  // namespace
 
@@ -66,22 +86,26 @@ std::vector<SpreadTerm> point_spread(const Optics& optics) {
 }
 
 double share_kept(const std::vector<SpreadTerm>& spread, double width_px, double height_px, double clear_px) {
-    double kept = 0.0;
-    for (const SpreadTerm& term : spread) {
-        kept += term.share * share_kept_along(term.sigma_px, width_px, clear_px) *
-                share_kept_along(term.sigma_px, height_px, clear_px);
-    }
-    return kept;
+    return share_kept_of_trailing(spread, width_px, height_px, clear_px, {});
 }
 
 double loss_by_width(const std::vector<SpreadTerm>& spread, double width_px, double height_px, double clear_px) {
-    constexpr double kStep = 0.05;
     const auto log_kept = [&](double factor) {
         std::vector<SpreadTerm> wider = spread;
         for (SpreadTerm& term : wider) {
             term.sigma_px *= factor;
         }
         return std::log(share_kept(wider, width_px, height_px, clear_px));
+    };
+    return (log_kept(1.0 - kStep) - log_kept(1.0 + kStep)) / (2.0 * kStep);
+}
+
+double loss_by_trail(
+    const std::vector<SpreadTerm>& spread, double along_px, double across_px, double clear_px, double trail_px) {
+    const double followed_px = kMiddleOfMass * trail_px;
+    const auto log_kept = [&](double factor) {
+        return std::log(
+            share_kept_of_trailing(spread, along_px, across_px, clear_px, {factor * trail_px, followed_px}));
     };
     return (log_kept(1.0 - kStep) - log_kept(1.0 + kStep)) / (2.0 * kStep);
 }

@@ -26,7 +26,8 @@ struct FrameOutcome {
     SlotRecord record;                              // no slots where rejected
     std::vector<ModuleView> views;                  // temperatures of each slot of `record`, in its order
     std::vector<ObjectConditions> view_conditions;  // under which they were computed
-    FrameSpread spread;                             // of the bands between modules (frame_smear.hpp)
+    FrameSpread spread;                             // of the bands between modules
+    double unlogged_smear_px2 = 0.0;                // square of the motion that the log does not tell (frame_smear.hpp)
     std::uint64_t bytes = 0;                        // of the file; 0 where it could not be read
     std::string sha256;
 };

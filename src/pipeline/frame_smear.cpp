@@ -34,7 +34,9 @@ double logged_smear_px(const FrameOutcome& outcome) {
 }
 
 // Variance that the survey's sharp frames show across bands of one direction.
-double sharp_variance_px2(const std::vector<FrameOutcome>& outcomes, BandSpread FrameSpread::*direction, double blur_px) {
+double sharp_variance_px2(const std::vector<FrameOutcome>& outcomes,
+                          BandSpread FrameSpread::*direction,
+                          double blur_px) {
     std::vector<double> measured;
     std::vector<double> expected;
     for (const FrameOutcome& outcome : outcomes) {
@@ -63,6 +65,7 @@ int mark_measured_smear(const SurveyInputs& inputs, std::vector<FrameOutcome>& o
         if (!(excess > kLeastExcess_px2)) {
             continue;
         }
+        outcome.unlogged_smear_px2 = excess;
         bool news = false;
         for (std::size_t i = 0; i < outcome.record.slots.size(); ++i) {
             ModuleSlot& slot = outcome.record.slots[i];

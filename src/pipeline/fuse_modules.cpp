@@ -1,10 +1,9 @@
 #include "assemble.hpp"
-#include "camera_optics.hpp"
+#include "cell_terms.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/fuse/fuse.hpp"
 #include "heatrow/fuse/view_levels.hpp"
 #include "heatrow/radiometry/uncertainty.hpp"
-#include "heatrow/segment/sample.hpp"
 #include "parallel_items.hpp"
 #include "view_conditions.hpp"
 
@@ -122,35 +121,6 @@ ModuleView levelled(ModuleView view, const ViewPlace& place, const BandRadiance&
     return view;
 }
 
-// A first-order trail of length d leaves a cell of width w the share 1 - d/w (1 - exp(-w/d)) of its difference. How
-// much of what is lost the fit gave back is not known of smeared views: taken as evenly likely from none to all.
-double smear_relative_u(const FusedModule& fused, double short_over_long) {
-    if (!fused.flags.has(Flag::smeared) || !(fused.smear_px > 0.0) || !(fused.cell_short_px > 0.0)) {
-        return 0.0;
-    }
-    const double along = fused.cell_short_px / std::sqrt(short_over_long);  // of a square of the cell's area
-    const double kept = 1.0 - fused.smear_px / along * (1.0 - std::exp(-along / fused.smear_px));
-    return (1.0 / kept - 1.0) / std::sqrt(3.0);
-}
-
-// What the fit leaves open of a cell's difference to its module, K per K: width of the point spread, light that strays
-// beyond it, heat in the sheet.
-double cell_relative_u(const SurveyInputs& inputs, const ModuleType& type, const FusedModule& fused) {
-    const Optics optics = optics_of(inputs);
-    const double width_m = type.cell_area_width.value() / type.columns;
-    const double height_m = type.cell_area_height.value() / type.rows;
-    const double short_px = fused.cell_short_px * optics.frame_px_per_pixel;
-    const double long_px = short_px * std::max(width_m, height_m) / std::min(width_m, height_m);
-    const double by_width =
-        optics.blur_sigma_px > 0.0
-            ? loss_by_width(point_spread(optics), short_px, long_px, kept_clear(short_px, SampleOptions{}.edge_px))
-            : 0.0;
-    return combine_independent(inputs.profile.point_spread_u.value * by_width,
-                               smear_relative_u(fused, std::min(width_m, height_m) / std::max(width_m, height_m)),
-                               inputs.profile.size_of_source_u.value,
-                               inputs.profile.cell_heat_u.value);
-}
-
 // By the budget of a temperature and of a difference of ten kelvin, under the conditions of one view.
 SharedTerms shared_terms(const Profile& profile,
                          const BandRadiance& band,
@@ -178,8 +148,24 @@ SharedTerms shared_terms(const Profile& profile,
             0.0};
 }
 
-// In most of its views most of a module's bands must lie where the layout has them. A frame in which few do at all shows
-// no bands (no contrast, smear) and says nothing.
+// Mean over the views that were used.
+CellMotion motion_of(const SurveyInputs& inputs,
+                     const std::vector<FrameOutcome>& outcomes,
+                     const std::vector<ViewPlace>& places,
+                     const ModuleType& type,
+                     const FusedModule& fused) {
+    std::vector<CellMotion> each;
+    for (const ViewPlace& place : places) {
+        if (std::binary_search(fused.frames.begin(), fused.frames.end(), place.frame)) {
+            const FrameOutcome& outcome = outcomes[static_cast<std::size_t>(place.frame)];
+            each.push_back(motion_in_view(inputs, outcome, outcome.record.slots[place.slot], type));
+        }
+    }
+    return mean_motion(each);
+}
+
+// In most of its views most of a module's bands must lie where the layout has them. A frame in which few do at all
+// shows no bands (no contrast, smear) and says nothing.
 bool outline_fits(const std::vector<FrameOutcome>& outcomes, const std::vector<ViewPlace>& places) {
     int fitting = 0;
     int cut = 0;
@@ -239,7 +225,12 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
                                      outcomes[static_cast<std::size_t>(first->frame)].view_conditions[first->slot],
                                      view_conditions.normal_emissivity(type.front),
                                      Celsius(take_median(cells_c)));
-        result.shared.cell_relative_u = cell_relative_u(inputs, type, result.fused);
+        const CellMotion motion = motion_of(inputs, outcomes, places, type, result.fused);
+        result.fused.smear_cells = motion.cells;
+        if (result.fused.flags.has(Flag::smeared) && motion.unlogged_px > 0.0) {
+            result.fused.flags.set(Flag::lower_bound);  // what no log tells is not taken out
+        }
+        result.shared.cell_relative_u = cell_relative_u(inputs, type, result.fused, motion);
         result.time = inputs.frames.priors[static_cast<std::size_t>(result.fused.frames.front())].time;
     }
     if (!is_placed(places.front())) {

@@ -84,8 +84,8 @@ Finding begin_finding(const ScoreInput& input, const ModuleState& module, Patter
     finding.frames = module.input->fused.frames;
     finding.flags = module.input->fused.flags;
     finding.flags |= module.input->conditions.flags;
-    if (finding.flags.has(Flag::clipped) || finding.flags.has(Flag::smeared)) {
-        finding.flags.set(Flag::lower_bound);  // the hot end is cut off, or mixed with what is beside it
+    if (finding.flags.has(Flag::clipped)) {
+        finding.flags.set(Flag::lower_bound);  // the hot end is cut off
     }
     if (!module.input->conditions.load_fraction.is_known()) {
         finding.flags.set(Flag::load_unknown);

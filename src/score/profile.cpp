@@ -43,6 +43,7 @@ constexpr ProfileKey kKeys[] = {
     {"radiometry", "camera_offset_u_k", &Profile::camera_offset_u_k},
     {"radiometry", "camera_gain_u", &Profile::camera_gain_u},
     {"radiometry", "point_spread_u", &Profile::point_spread_u},
+    {"radiometry", "time_constant_u", &Profile::time_constant_u},
     {"radiometry", "size_of_source_u", &Profile::size_of_source_u},
     {"radiometry", "cell_heat_u", &Profile::cell_heat_u},
     {"radiometry", "absorbed_fraction", &Profile::absorbed_fraction},

@@ -24,8 +24,7 @@ double known_share(const ModuleState& module, bool lit_only) {
 }
 
 bool is_lost_in_smear(const FusedModule& fused, const Profile& profile) {
-    return fused.flags.has(Flag::smeared) &&
-           !(fused.smear_px <= profile.most_smear_cells.value * fused.cell_short_px);
+    return fused.flags.has(Flag::smeared) && !(fused.smear_cells <= profile.most_smear_cells.value);
 }
 
 // Too much of it in the shade: no substring is known to have all its light, or less than half of the cells have.

@@ -10,7 +10,6 @@
 #include <compare>
 #include <map>
 #include <memory>
-#include <numbers>
 #include <optional>
 #include <shared_mutex>
 #include <utility>
@@ -63,8 +62,5 @@ class AxisFits {
     std::shared_mutex mutex_;
     std::map<AxisKey, std::unique_ptr<const AxisFit>> made_;
 };
-
-// Places of windows that follow the middle of mass of a trailing picture, from the outline (TrailBlur), in trails.
-inline constexpr double kMiddleOfMass = std::numbers::ln2 - 1.0;
 
 }  // namespace heatrow::detail

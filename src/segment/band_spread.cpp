@@ -1,11 +1,15 @@
 #include "heatrow/segment/band_spread.hpp"
 
+#include "heatrow/core/median.hpp"
+
 #include <Eigen/Geometry>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstddef>
 #include <optional>
+#include <vector>
 
 namespace heatrow {
 namespace {
@@ -13,11 +17,11 @@ namespace {
 constexpr int kReach = 9;     // px, of a cut to either side of the band
 constexpr int kPerPixel = 2;  // samples
 constexpr int kSamples = 2 * kReach * kPerPixel + 1;
-constexpr int kCuts = 5;           // along one band
-constexpr int kBaseline = 2;       // px at either end that show no band
+constexpr int kCuts = 5;      // along one band
+constexpr int kBaseline = 2;  // px at either end that show no band
 constexpr int kEnd = kBaseline * kPerPixel;
-constexpr int kFewest = 6;         // bands that tell
-constexpr double kLeastDip = 3.0;   // of a dip's depth over the scatter of its ends
+constexpr int kFewest = 6;           // bands that tell
+constexpr double kLeastDip = 3.0;    // of a dip's depth over the scatter of its ends
 constexpr double kMostOffset = 1.0;  // px; the lock puts bands within a tenth of it
 
 using Cut = std::array<double, kSamples>;
@@ -41,9 +45,40 @@ std::optional<double> count_at(CountView counts, const Eigen::Vector2d& at, doub
     return (1.0 - fy) * ((1.0 - fx) * values[0] + fx * values[1]) + fy * ((1.0 - fx) * values[2] + fx * values[3]);
 }
 
-// Mean of the cuts across one band, and the band's width there, px.
+// Sample by sample: one hot cell beside a band is beside one or two of its cuts, and a few are beside the bands of a
+// frame.
+Cut median_of_cuts(const std::vector<Cut>& cuts) {
+    Cut median{};
+    std::vector<double> samples;
+    for (std::size_t s = 0; s < median.size(); ++s) {
+        samples.clear();
+        for (const Cut& cut : cuts) {
+            samples.push_back(cut[s]);
+        }
+        median[s] = take_median(samples);
+    }
+    return median;
+}
+
+// Level and slope between the ends of a cut, which show no band.
+struct EndLine {
+    double low = 0.0;
+    double slope = 0.0;  // a sample
+
+    explicit EndLine(const Cut& cut) {
+        double high = 0.0;
+        for (int s = 0; s < kEnd; ++s) {
+            low += cut[static_cast<std::size_t>(s)] / kEnd;
+            high += cut[static_cast<std::size_t>(kSamples - 1 - s)] / kEnd;
+        }
+        slope = (high - low) / (kSamples - kEnd);
+    }
+    [[nodiscard]] double at(int sample) const { return low + slope * (sample - 0.5 * (kEnd - 1)); }
+};
+
+// Cuts across one band, and the band's width there, px.
 struct BandCut {
-    Cut mean{};
+    std::vector<Cut> cuts;
     double width_px = 0.0;
 };
 
@@ -59,13 +94,14 @@ std::optional<BandCut> cut_across(const BandEdge& edge, const PosedCamera& camer
         }
         const Eigen::Vector2d normal = (*beyond - *here).normalized();
         band.width_px += (*beyond - *here).norm() / kCuts;
+        Cut& cut = band.cuts.emplace_back();
         for (int s = 0; s < kSamples; ++s) {
             const double offset = static_cast<double>(s) / kPerPixel - kReach;
             const auto value = count_at(counts, *here + offset * normal, nodata);
             if (!value) {
                 return std::nullopt;
             }
-            band.mean[static_cast<std::size_t>(s)] += *value / kCuts;
+            cut[static_cast<std::size_t>(s)] = *value;
         }
     }
     return band;
@@ -79,16 +115,10 @@ struct Dip {
     double ends = 0.0;  // rms
 
     explicit Dip(const Cut& cut) {
-        double low = 0.0;
-        double high = 0.0;
-        for (int s = 0; s < kEnd; ++s) {
-            low += cut[static_cast<std::size_t>(s)] / kEnd;
-            high += cut[static_cast<std::size_t>(kSamples - 1 - s)] / kEnd;
-        }
-        const double slope = (high - low) / (kSamples - kEnd);
+        const EndLine line(cut);
         for (int s = 0; s < kSamples; ++s) {
             const auto i = static_cast<std::size_t>(s);
-            depth[i] = low + slope * (s - 0.5 * (kEnd - 1)) - cut[i];
+            depth[i] = line.at(s) - cut[i];
             if (s < kEnd || s >= kSamples - kEnd) {
                 ends += depth[i] * depth[i] / (2 * kEnd);
                 continue;
@@ -101,9 +131,8 @@ struct Dip {
     [[nodiscard]] bool is_clear() const { return deepest >= kLeastDip * ends && area != 0.0; }
     // From the predicted centre line, px: of the deepest sample, which what lies farther out does not move.
     [[nodiscard]] double offset_px() const {
-        const auto deepest_at = std::max_element(depth.begin() + kEnd, depth.end() - kEnd, [](double a, double b) {
-            return std::abs(a) < std::abs(b);
-        });
+        const auto deepest_at = std::max_element(
+            depth.begin() + kEnd, depth.end() - kEnd, [](double a, double b) { return std::abs(a) < std::abs(b); });
         return static_cast<double>(deepest_at - depth.begin()) / kPerPixel - kReach;
     }
     // About the predicted line.
@@ -117,15 +146,15 @@ struct Dip {
     }
 };
 
-// Sums over the bands of one direction.
-struct Sums {
-    Cut cut{};
+// The bands of one direction.
+struct Bands {
+    std::vector<Cut> cuts;  // below the line through their ends, so that bands of all levels go together
     double width_px2 = 0.0;
     int bands = 0;
 
     void add(const BandCut& band) {
-        for (std::size_t s = 0; s < cut.size(); ++s) {
-            cut[s] += band.mean[s];
+        for (const Cut& cut : band.cuts) {
+            cuts.push_back(Dip(cut).depth);
         }
         width_px2 += band.width_px * band.width_px / 12.0;
         ++bands;
@@ -140,9 +169,10 @@ struct Sums {
         result.width_px2 = width_px2 / bands;
         // Folded over at the predicted line, which the lock puts within a tenth of a pixel: a step from one side to the
         // other, as between a lit and a shaded tier, goes out.
+        const Cut cut = median_of_cuts(cuts);
         Cut folded{};
         for (std::size_t s = 0; s < cut.size(); ++s) {
-            folded[s] = 0.5 * (cut[s] + cut[cut.size() - 1 - s]);
+            folded[s] = -0.5 * (cut[s] + cut[cut.size() - 1 - s]);
         }
         const Dip dip(folded);
         if (const double variance = dip.variance_px2(); dip.is_clear() && variance > 0.0) {
@@ -167,8 +197,8 @@ FrameSpread band_spread(const LayoutIndex& site,
                         const PosedCamera& camera,
                         CountView counts,
                         double nodata) {
-    Sums along;
-    Sums across;
+    Bands along;
+    Bands across;
     FrameSpread result;
     result.fits.resize(slots.size());
     const auto count = [&](int module, bool fits) {
@@ -189,7 +219,7 @@ FrameSpread band_spread(const LayoutIndex& site,
             if (const auto band = cut_across(edge, camera, counts, nodata)) {
                 const bool crosses_row = std::abs(edge.outward_in_site.dot(row)) > std::sqrt(0.5);
                 (crosses_row ? along : across).add(*band);
-                const Dip dip(band->mean);
+                const Dip dip(median_of_cuts(band->cuts));
                 const bool fits = dip.is_clear() && std::abs(dip.offset_px()) <= kMostOffset;
                 count(slot.module, fits);
                 count(edge.neighbour, fits);

@@ -2,6 +2,7 @@
 
 #include "axis_fit.hpp"
 #include "heatrow/camera/ground_box.hpp"
+#include "heatrow/edges/trail_blur.hpp"
 #include "module_grid.hpp"
 #include "patch_figures.hpp"
 
@@ -58,7 +59,7 @@ class FrameSampler {
             return std::nullopt;
         }
         const Vector2d trail = trail_px(index);
-        grid->shift(detail::kMiddleOfMass * trail);
+        grid->shift(kMiddleOfMass * trail);
         ModuleSlot slot;
         slot.module = index;
         slot.corners_px = grid->corners_px();

@@ -28,6 +28,7 @@ struct FusedModule {
     Radians view_angle{0.0};     // median over the frames used
     double cell_short_px = 0.0;  // median over the frames used, px
     double smear_px = 0.0;       // the same, of the image's motion in a detector time constant
+    double smear_cells = 0.0;    // that motion over the side of a cell along it
 };
 
 }  // namespace heatrow

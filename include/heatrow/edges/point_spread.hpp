@@ -34,6 +34,11 @@ double share_kept(const std::vector<SpreadTerm>& spread, double width_px, double
 // By which share that changes for each share by which the point spread is wider: -d(ln kept) / d(ln width), positive.
 double loss_by_width(const std::vector<SpreadTerm>& spread, double width_px, double height_px, double clear_px);
 
+// The same for a rectangle whose picture trails by `trail_px` along its first side (TrailBlur), of the part that
+// follows the middle of mass of the trail: -d(ln kept) / d(ln trail).
+double loss_by_trail(
+    const std::vector<SpreadTerm>& spread, double along_px, double across_px, double clear_px, double trail_px);
+
 // Contrast that diffraction (circular aperture, incoherent light: 2/pi (acos x - x sqrt(1 - x^2)), x the frequency
 // times wavelength times f-number; textbook, from memory) and a square pixel leave of stripes along rows.
 double diffraction_and_pixel_contrast(const Optics& optics, double cycles_per_pixel);

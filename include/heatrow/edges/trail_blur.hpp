@@ -1,6 +1,8 @@
 // How a moving camera with a slow detector sees a step: blurred by optics and pixel, and trailing behind.
 #pragma once
 
+#include <numbers>
+
 namespace heatrow {
 
 // One-dimensional spread: a Gaussian together with the exponential answer of a first-order detector (a thermal detector
@@ -30,5 +32,8 @@ class TrailBlur {
     double trail_;
     bool moves_;
 };
+
+// From where a picture shows a trailing edge at half of its height to the middle of mass of what trails, in trails.
+inline constexpr double kMiddleOfMass = std::numbers::ln2 - 1.0;
 
 }  // namespace heatrow

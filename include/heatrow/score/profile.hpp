@@ -48,7 +48,8 @@ struct Profile {
     ProfileValue minimum_pixels_per_cell;         // across the shorter side; fewer are flagged
     ProfileValue least_pixels_per_cell;           // across the shorter side; fewer are not sampled at all
     ProfileValue maximum_smear_px;
-    ProfileValue most_smear_cells;  // short sides of a cell; a module that only longer trails show is not assessed
+    ProfileValue
+        most_smear_cells;  // sides of a cell along the trail; a module that only longer trails show is not assessed
     ProfileValue view_scatter_k;  // of one cell between views, assumed where views are too few to show it
 
     // [placement]: surveyed corners of modules against the layout
@@ -81,6 +82,7 @@ struct Profile {
     ProfileValue camera_offset_u_k;  // standard uncertainty of the camera's offset, K
     ProfileValue camera_gain_u;      // and of its gain, share of a difference
     ProfileValue point_spread_u;     // of the width of its point spread, share
+    ProfileValue time_constant_u;    // of its detector's time constant, share
     ProfileValue size_of_source_u;   // of what a cell's difference loses to light strayed beyond the fit, share
     ProfileValue cell_heat_u;        // of a cell's mean from its inside, as heat spreads in the sheet, share
     ProfileValue absorbed_fraction;  // share of the irradiance that a module absorbs
@@ -122,10 +124,11 @@ struct Profile {
     ProfileValue open_voltage_ratio;        // voltage over that of loaded strings; from it on a string is disconnected
 
     // [loss]: the electrical side of a fault (docs/loss.md)
-    ProfileValue bypass_diode_v;             // forward voltage of a conducting bypass diode
-    ProfileValue open_circuit_over_rated;    // open-circuit voltage over that at maximum power, where the type states none
-    ProfileValue current_per_k;              // short-circuit current, share it rises by a kelvin
-    ProfileValue voltage_per_k;              // open-circuit voltage, share it falls by a kelvin
+    ProfileValue bypass_diode_v;  // forward voltage of a conducting bypass diode
+    ProfileValue
+        open_circuit_over_rated;  // open-circuit voltage over that at maximum power, where the type states none
+    ProfileValue current_per_k;   // short-circuit current, share it rises by a kelvin
+    ProfileValue voltage_per_k;   // open-circuit voltage, share it falls by a kelvin
     ProfileValue hot_cell_shunt_low_ohm_m2;  // shunt of a hot cell times its area, range
     ProfileValue hot_cell_shunt_high_ohm_m2;
     ProfileValue cell_heat_spread;  // heat of a hot cell over what its rise alone accounts for, at most

@@ -101,3 +101,15 @@ TEST_CASE("point spread: small things lose more by a wider spread", "[edges]") {
     CHECK(half_cut > full);
     CHECK(loss_by_width(spread, 20.0, 20.0, 0.5) < 0.5 * full);
 }
+
+TEST_CASE("point spread: small things lose more by a longer trail", "[edges]") {
+    const auto spread = point_spread(Optics{});
+    CHECK_THAT(loss_by_trail(spread, 5.0, 5.0, 0.5, 0.0), WithinAbs(0.0, 1e-6));
+    const double short_trail = loss_by_trail(spread, 5.0, 5.0, 0.5, 0.7);
+    const double long_trail = loss_by_trail(spread, 5.0, 5.0, 0.5, 2.0);
+    CHECK(short_trail > 0.02);
+    CHECK(long_trail > 2.0 * short_trail);
+    CHECK(loss_by_trail(spread, 10.0, 10.0, 0.5, 0.7) < short_trail);
+    // What lies beside the trail does not matter to the share that it takes.
+    CHECK_THAT(loss_by_trail(spread, 5.0, 2.5, 0.5, 0.7), WithinRel(short_trail, 0.1));
+}

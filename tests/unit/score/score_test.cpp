@@ -328,13 +328,15 @@ TEST_CASE("score: a finding from views at the end of the range is a lower bound 
     CHECK(result.findings[0].evidence.find("at least") != std::string::npos);
 }
 
-TEST_CASE("score: only a trail longer than the profile's share of a cell keeps a module from being assessed", "[score]") {
+TEST_CASE("score: only a trail longer than the profile's share of a cell keeps a module from being assessed",
+          "[score]") {
     const auto layout = make_site({2, 2, 20, 2, false});
     auto inputs = simulate(layout, {}, {});
     const auto smear = [&](std::size_t module, double cells) {
         inputs[module].fused.flags.set(Flag::smeared);
         inputs[module].fused.cell_short_px = 5.0;
         inputs[module].fused.smear_px = 5.0 * cells;
+        inputs[module].fused.smear_cells = cells;
     };
     const double most = profile().most_smear_cells.value;
     smear(3, most - 0.05);  // as far as the fit takes it out

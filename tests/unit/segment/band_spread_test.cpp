@@ -74,6 +74,22 @@ TEST_CASE("band spread: a trail adds the square of its length, across it nothing
     CHECK(far.along.variance_px2 - still.along.variance_px2 > 1.5);
 }
 
+TEST_CASE("band spread: hot cells beside bands are no motion", "[segment]") {
+    const Layout layout = make_field(two_tiers());
+    const LayoutIndex site(layout);
+    const PosedCamera camera = above_the_field();
+    const Image<float> plain = paint(layout, camera, noisy());
+    PaintOptions heated = noisy();
+    heated.cell_excess = [](int module, int cell) { return cell == 6 * (module % 10) ? 3000.0 : 0.0; };
+    const Image<float> hot = paint(layout, camera, heated);
+    const auto spread = [&](const Image<float>& picture) {
+        const auto slots = ModuleSampler(site, SampleOptions{}).sample(camera, picture.view());
+        return band_spread(site, slots, camera, picture.view(), kNaN);
+    };
+    CHECK(spread(hot).along.variance_px2 == Approx(spread(plain).along.variance_px2).margin(0.3));
+    CHECK(spread(hot).across.variance_px2 == Approx(spread(plain).across.variance_px2).margin(0.3));
+}
+
 TEST_CASE("band spread: bands lie where the layout has them, or they do not", "[segment]") {
     const Layout drawn = make_field(two_tiers());
     const LayoutIndex site(drawn);
