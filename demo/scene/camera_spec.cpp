@@ -93,6 +93,8 @@ CameraSpec read_camera(Section section) {
     camera.width_px = section.integer("width_px", camera.width_px);
     camera.height_px = section.integer("height_px", camera.height_px);
     camera.focal_px = section.number("focal_px", camera.focal_px);
+    camera.stated_focal_px = section.number("stated_focal_px", camera.focal_px);
+    camera.refine = section.boolean("refine", false);
     camera.principal_point_px =
         section.vector2("principal_point_px", {(camera.width_px - 1) / 2.0, (camera.height_px - 1) / 2.0});
     const auto distortion = section.numbers_of("distortion", 5, {0.0, 0.0, 0.0, 0.0, 0.0});

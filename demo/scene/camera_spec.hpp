@@ -16,6 +16,8 @@ struct CameraSpec {
     int width_px = 640;
     int height_px = 512;
     double focal_px = 1125.0;
+    double stated_focal_px = 1125.0;  // what survey.toml says
+    bool refine = false;              // and whether it asks for the lens to be solved
     Eigen::Vector2d principal_point_px{319.5, 255.5};
     std::array<double, 5> distortion{};  // k1, k2, p1, p2, k3
 

@@ -12,6 +12,10 @@ TrackerSpec read_tracker(Section& section) {
     tracker.limit_deg = section.number("limit_deg", tracker.limit_deg);
     tracker.backtracking = section.boolean("backtracking", tracker.backtracking);
     tracker.error_deg = section.number("error_deg", 0.0);
+    tracker.moves_every_s = section.number("moves_every_s", tracker.moves_every_s);
+    if (!(tracker.moves_every_s >= 0.0)) {
+        section.fail("moves_every_s", "must be a time, or 0");
+    }
     section.finish();
     return tracker;
 }

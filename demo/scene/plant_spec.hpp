@@ -17,7 +17,8 @@ struct TrackerSpec {
     double axis_height_m = 1.5;
     double limit_deg = 55.0;
     bool backtracking = true;
-    double error_deg = 0.0;  // standard deviation by table of the true angle about the one in the layout
+    double error_deg = 0.0;      // standard deviation by table of the true angle about the one in the layout
+    double moves_every_s = 0.0;  // they follow the sun so often; 0 = they stand as at the first frame
 };
 
 struct BlockSpec {

@@ -7,6 +7,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
 #include "mirror_truth.hpp"
+#include "moving_trackers.hpp"
 #include "output_folder.hpp"
 #include "season_truth.hpp"
 #include "seasons.hpp"
@@ -20,6 +21,7 @@
 #include <tbb/parallel_for.h>
 
 #include <algorithm>
+#include <memory>
 #include <mutex>
 
 namespace scene {
@@ -63,7 +65,11 @@ struct Rendered {
 
 // One survey and its truth into a folder that is there.
 Rendered render_survey(const World& world, const std::filesystem::path& folder, const Progress& progress) {
-    const FrameRenderer renderer(world);
+    const MovingWorlds moving(world);
+    std::vector<std::unique_ptr<FrameRenderer>> renderers;
+    for (std::size_t i = 0; i < moving.count(); ++i) {
+        renderers.push_back(std::make_unique<FrameRenderer>(moving.world(i)));
+    }
     const std::filesystem::path frames = folder / "frames";
     std::filesystem::create_directories(frames);
     std::optional<VisibleRenderer> visible;
@@ -79,10 +85,13 @@ Rendered render_survey(const World& world, const std::filesystem::path& folder, 
         tbb::blocked_range<std::size_t>(0, world.shots.size(), 1),
         [&](const tbb::blocked_range<std::size_t>& range) {
             for (std::size_t shot = range.begin(); shot != range.end(); ++shot) {
-                views[shot] = true_views(world, static_cast<int>(shot));
-                mirrors[shot] = true_mirrors(world, static_cast<int>(shot), views[shot]);
-                write_frame(
-                    frames / world.shots[shot].name, renderer.render(static_cast<int>(shot)), world.spec.camera);
+                const std::size_t number = moving.number_of(shot);
+                const World& now = moving.world(number);
+                views[shot] = true_views(now, static_cast<int>(shot));
+                mirrors[shot] = true_mirrors(now, static_cast<int>(shot), views[shot]);
+                write_frame(frames / world.shots[shot].name,
+                            renderers[number]->render(static_cast<int>(shot)),
+                            world.spec.camera);
                 if (visible) {
                     write_picture(folder / kVisibleFolder / visible_name(world, world.shots[shot].name),
                                   visible->render(static_cast<int>(shot)),

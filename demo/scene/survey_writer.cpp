@@ -4,6 +4,7 @@
 #include "csv_table.hpp"
 #include "declared_layout.hpp"
 #include "geographic.hpp"
+#include "moving_trackers.hpp"
 #include "visible_frame.hpp"
 
 #include <fmt/format.h>
@@ -50,7 +51,7 @@ std::string settings(const World& world) {
         "principal_point_px = [{:.6f}, {:.6f}]\n",
         camera.width_px,
         camera.height_px,
-        camera.focal_px,
+        camera.stated_focal_px,
         camera.principal_point_px.x(),
         camera.principal_point_px.y());
     const auto& d = camera.distortion;
@@ -59,6 +60,9 @@ std::string settings(const World& world) {
                        camera.time_constant_ms,
                        camera.noise_k,
                        camera.blur_sigma_px);
+    if (camera.refine) {
+        out += "refine = true\n";
+    }
     if (spec.visible) {
         out += fmt::format(
             "\n[[camera]]\nid = \"visible\"\nkind = \"visible\"\nwidth_px = {}\nheight_px = {}\nfocal_px = {:.6f}\n",
@@ -83,6 +87,9 @@ std::string settings(const World& world) {
     }
     if (spec.declared_reflected_c) {
         out += fmt::format("reflected_c = {:.2f}\n", *spec.declared_reflected_c);
+    }
+    if (trackers_move(spec)) {
+        out += "\n[trackers]\nangles = \"log\"\nlog = \"trackers.csv\"\n";
     }
     out += "\n[conditions]\nlog = \"conditions.csv\"\n";
     // As a data sheet has it: a tolerance, within which all gains are as likely.
@@ -130,6 +137,13 @@ std::string layout(const World& world, const Geographic& geographic) {
         properties["azimuth"] = table.azimuth_deg;
         properties["height"] = declared.point_in_site(i, 0.5 * type.width_m, 0.5 * type.height_m).z();
         properties["top"] = top_name(table.top);
+        const BlockSpec& block = world.spec.blocks[static_cast<std::size_t>(table.block)];
+        if (block.tracker && block.tracker->moves_every_s > 0.0) {
+            properties["tracker"] = tracker_name(table);
+            properties["axis_azimuth"] = block.tracker->axis_azimuth_deg;
+            properties["axis_pitch"] = block.row_pitch_m;
+            properties["axis_limit"] = block.tracker->limit_deg;
+        }
         features.push_back({{"type", "Feature"},
                             {"properties", properties},
                             {"geometry", {{"type", "Polygon"}, {"coordinates", ordered_json::array({ring})}}}});
@@ -223,6 +237,9 @@ void write_survey(const World& world, const std::vector<std::vector<ViewTruth>>&
     write_text(folder / "layout.geojson", layout(world, geographic));
     write_text(folder / "poses.csv", logged_poses(world, geographic));
     write_text(folder / "conditions.csv", conditions(world));
+    if (trackers_move(world.spec)) {
+        write_text(folder / "trackers.csv", tracker_log(world));
+    }
     if (world.spec.visible) {
         write_text(folder / "visible.csv", visible_times(world));
     }

@@ -95,14 +95,14 @@ HeatReference reference_of(const SceneSpec& spec, const Plant& plant, const Weat
 
 }  // namespace
 
-World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed, Parts parts)
+World::World(const SceneSpec& scene_spec, std::uint64_t scene_seed, Parts parts, const World* day)
     : spec(scene_spec),
       site_seed(scene_seed),
       seed(day_seed(scene_seed, spec.season)),
       hidden(hidden_of(spec, site_seed, seed)),
       true_camera(with_hidden(spec.camera, hidden)),
       plant(standing_plant(spec, site_seed)),
-      shots(named_shots(spec, plant, seed)),
+      shots(day != nullptr ? day->shots : named_shots(spec, plant, seed)),
       weather(spec, hidden, plant.types.front(), shots.back().time_s, seed),
       slabs(all_slabs(spec, plant, site_seed)),
       faults(parts == Parts::plan ? std::vector<Fault>() : all_faults(spec, plant, slabs, site_seed)),

@@ -22,7 +22,8 @@ namespace scene {
 struct World {
     // plan: plant, flight and weather alone; there are no temperatures and no faults, and nothing can be rendered.
     enum class Parts { all, plan };
-    World(const SceneSpec& scene_spec, std::uint64_t scene_seed, Parts parts = Parts::all);
+    // day: of which this is another moment, with the same flight.
+    World(const SceneSpec& scene_spec, std::uint64_t scene_seed, Parts parts = Parts::all, const World* day = nullptr);
     World(const World&) = delete;
     World& operator=(const World&) = delete;
 
