@@ -11,18 +11,19 @@ namespace {
 
 std::string section(const std::string& title, const Cases& cases, int surveys) {
     const Figure f1 = macro_f1(cases);
-    return fmt::format("### {}\n\n{} surveys, {} modules. Macro-F1 {} ({}) over {} cases. False findings: {}. Further "
-                       "findings on a fault found already: {} of {}.\n\n{}\n",
-                       title,
-                       surveys,
-                       cases.modules,
-                       value_text(f1),
-                       interval_text(f1),
-                       f1.count,
-                       cases.false_findings.size(),
-                       cases.beside,
-                       cases.findings,
-                       to_markdown(confusion_table(cases)));
+    return fmt::format(
+        "### {}\n\n{} surveys, {} modules. Macro-F1 {} ({}) over {} cases. False findings: {}. Further "
+        "findings on a fault found already: {} of {}.\n\n{}\n",
+        title,
+        surveys,
+        cases.modules,
+        value_text(f1),
+        interval_text(f1),
+        f1.count,
+        cases.false_findings.size(),
+        cases.beside,
+        cases.findings,
+        to_markdown(confusion_table(cases)));
 }
 
 std::string all_notes(const Cases& cases) {

@@ -94,6 +94,10 @@ LabelVerdict judge_label(const std::string& truth, const std::string& called, do
     if (truth == called) {
         return LabelVerdict::right;
     }
+    // A substring whose truth names no cause is rendered with all its branches open.
+    if (parse(truth) == Pattern::substring_bypassed && parse(called) == Pattern::substring_open_circuit) {
+        return LabelVerdict::merged;
+    }
     // Parts of a cell are told apart only where its short side has five pixels (docs/patterns.md).
     constexpr double kPartsFromPx = 5.0;
     const Pattern merged = merged_name(parse(truth), short_side_px >= kPartsFromPx);

@@ -142,6 +142,15 @@ void drop_held_back(const ScoreInput& input, const ModuleState& module, std::vec
 }  // namespace
 
 std::vector<HotCell> hot_cells(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
+    auto hot = cells_beyond_blur(input, state, module, input.profile.neighbour_blur_share.value);
+    drop_held_back(input, module, hot);
+    return hot;
+}
+
+std::vector<HotCell> cells_beyond_blur(const ScoreInput& input,
+                                       const SurveyState& state,
+                                       const ModuleState& module,
+                                       double blur_share) {
     std::vector<HotCell> hot;
     for (int cell = 0; cell < module.type->cell_count(); ++cell) {
         const double rise = cell_rise_k(module, cell);
@@ -149,7 +158,7 @@ std::vector<HotCell> hot_cells(const ScoreInput& input, const SurveyState& state
             continue;
         }
         const double u = cell_u_k(state, module, cell);
-        const double lit_up = input.profile.neighbour_blur_share.value * hottest_around_k(module, cell);
+        const double lit_up = blur_share * hottest_around_k(module, cell);
         if (rise >= input.profile.candidate_sigma.value * u && rise > lit_up) {
             hot.push_back({cell, rise, u, measured_cell_u_k(state, module, cell)});
         }
@@ -157,23 +166,20 @@ std::vector<HotCell> hot_cells(const ScoreInput& input, const SurveyState& state
     std::sort(hot.begin(), hot.end(), [](const HotCell& a, const HotCell& b) {
         return a.rise_k != b.rise_k ? a.rise_k > b.rise_k : a.cell < b.cell;
     });
-    drop_held_back(input, module, hot);
     return hot;
 }
 
 void add_cell_findings(const ScoreInput& input,
                        const SurveyState& state,
                        const ModuleState& module,
+                       const Explained& explained,
                        std::vector<Finding>& findings) {
     auto hot = hot_cells(input, state, module);
     // Those in a warm substring belong to its finding.
-    hot.erase(
-        std::remove_if(hot.begin(),
-                       hot.end(),
-                       [&](const HotCell& h) {
-                           return module.is_warm(module.type->substring_of_cell[static_cast<std::size_t>(h.cell)]);
-                       }),
-        hot.end());
+    std::erase_if(hot, [&](const HotCell& h) {
+        const int substring = module.type->substring_of_cell[static_cast<std::size_t>(h.cell)];
+        return module.is_warm(substring) || explained.has_substring(substring) || explained.has_cell(h.cell);
+    });
     if (hot.empty()) {
         return;
     }

@@ -6,6 +6,47 @@
 #include <algorithm>
 
 namespace heatrow {
+namespace {
+
+// One physical thing, one finding: what explains more goes first and takes what it explains with it.
+void judge_module(const ScoreInput& input,
+                  const SurveyState& state,
+                  const ModuleState& module,
+                  bool is_degraded,
+                  std::vector<Finding>& findings) {
+    if (add_cool_finding(input, state, module, findings)) {
+        return;
+    }
+    Explained explained;
+    explained.whole_module = is_degraded;
+    if (!module.input->shade && state.group_of(module).has_template) {  // else rims and boxes would pass for faults
+        if (const auto patchwork = patchwork_of(input, state, module)) {
+            if (is_degraded || add_patchwork_finding(input, state, module, *patchwork, findings)) {
+                return;
+            }
+        }
+        if (const auto dirt = dirt_patch(input, state, module)) {
+            add_dirt_finding(input, module, *dirt, findings);
+            explained.substrings = dirt->substrings;
+        }
+        if (const auto box = hot_box(input, state, module)) {
+            add_box_finding(input, state, module, *box, findings);
+            explained.cells = box->cells;
+        }
+    }
+    add_module_findings(input, state, module, explained, findings);
+    add_cell_findings(input, state, module, explained, findings);
+}
+
+}  // namespace
+
+bool Explained::has_substring(int substring) const {
+    return std::find(substrings.begin(), substrings.end(), substring) != substrings.end();
+}
+
+bool Explained::has_cell(int cell) const {
+    return std::find(cells.begin(), cells.end(), cell) != cells.end();
+}
 
 std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& state) {
     std::vector<Finding> findings;
@@ -14,10 +55,19 @@ std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& s
             add_string_finding(input, state, static_cast<int>(s), findings);
         }
     }
-    for (const auto& module : state.modules) {
+    std::vector<char> degraded(state.modules.size(), 0);
+    for (std::size_t s = 0; s < state.strings.size(); ++s) {
+        if (const auto degradation = degradation_of(input, state, static_cast<int>(s))) {
+            add_degradation_finding(input, state, *degradation, findings);
+            for (const int module : degradation->modules) {
+                degraded[static_cast<std::size_t>(module)] = 1;
+            }
+        }
+    }
+    for (std::size_t i = 0; i < state.modules.size(); ++i) {
+        const auto& module = state.modules[i];
         if (module.has_levels && module.is_judged() && !module.in_warm_string) {
-            add_module_findings(input, state, module, findings);
-            add_cell_findings(input, state, module, findings);
+            judge_module(input, state, module, degraded[i] != 0, findings);
         }
     }
     for (auto& finding : findings) {

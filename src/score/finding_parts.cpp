@@ -41,11 +41,31 @@ std::string part_of(const Finding& finding) {
     return finding.cells.size() > kNamedCells ? short_hash(part) : part;
 }
 
-// What is told by electrical readings scales and is judged as the warm string that it is, unless the profile says else.
+// The rule of a pattern that has none of its own: that of the wider name it is a case of.
+Pattern wider_name(Pattern pattern) {
+    switch (pattern) {
+        case Pattern::string_off:
+        case Pattern::string_open_circuit:
+            return Pattern::string_warm_cause_open;
+        case Pattern::substring_open_circuit:
+        case Pattern::substring_short_circuited:
+        case Pattern::substring_bypassed_by_cell:
+            return Pattern::substring_bypassed;
+        case Pattern::short_circuited_module:
+        case Pattern::potential_induced_degradation:
+        case Pattern::patchwork_cause_open:
+        case Pattern::module_missing:
+        case Pattern::module_replaced:
+        case Pattern::module_cooler:
+            return Pattern::open_circuit_module;
+        default:
+            return Pattern::hot_cell;
+    }
+}
+
 const PatternRule& rule_of(const Profile& profile, Pattern pattern) {
-    const bool is_string = pattern == Pattern::string_off || pattern == Pattern::string_open_circuit;
     const auto& own = profile.rule(pattern);
-    return is_string && !own ? *profile.rule(Pattern::string_warm_cause_open) : *own;
+    return own ? *own : *profile.rule(wider_name(pattern));
 }
 
 }  // namespace
@@ -113,6 +133,12 @@ std::string finding_id(std::string_view owner, const Finding& finding) {
     id += to_string(finding.pattern);
     const std::string part = part_of(finding);
     return part.empty() ? id : id + "." + part;
+}
+
+std::string reference_words(const ReferenceLevel& reference) {
+    return "lower mode of " + count_words(reference.members, "like module") + " within " +
+           number_words(std::ceil(reference.farthest_m), 0) + " m, " + std::to_string(reference.in_table) +
+           " in its table";
 }
 
 std::string scaled_words(const Finding& finding) {

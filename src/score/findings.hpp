@@ -3,6 +3,9 @@
 
 #include "survey_state.hpp"
 
+#include <Eigen/Core>
+
+#include <optional>
 #include <vector>
 
 namespace heatrow {
@@ -13,13 +16,23 @@ std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& s
 
 // Parts of the above: for one string that is warm as a whole, and for one module.
 void add_string_finding(const ScoreInput& input, const SurveyState& state, int index, std::vector<Finding>& findings);
+// What other findings of the module account for already.
+struct Explained {
+    std::vector<int> substrings;  // from 1, with every hot cell in them
+    std::vector<int> cells;
+    bool whole_module = false;    // that it is warm as a whole
+    [[nodiscard]] bool has_substring(int substring) const;
+    [[nodiscard]] bool has_cell(int cell) const;
+};
 void add_module_findings(const ScoreInput& input,
                          const SurveyState& state,
                          const ModuleState& module,
+                         const Explained& explained,
                          std::vector<Finding>& findings);
 void add_cell_findings(const ScoreInput& input,
                        const SurveyState& state,
                        const ModuleState& module,
+                       const Explained& explained,
                        std::vector<Finding>& findings);
 
 // What is warm in a module whose substrings the predicted shade touches.
@@ -41,6 +54,62 @@ void add_shade_finding(const ScoreInput& input,
 // How much was not assessed for it; empty where none was.
 std::string note_on_shade(const SurveyState& state);
 
+// A module that is cooler than its like neighbours, or is not there; true where none is, so that nothing else is asked.
+bool add_cool_finding(const ScoreInput& input,
+                      const SurveyState& state,
+                      const ModuleState& module,
+                      std::vector<Finding>& findings);
+
+// Cells of a whole module that differ as no healthy module's do.
+struct Patchwork {
+    double sigma_k = 0.0;      // robust, between its cells
+    double probability = 0.0;  // that it is no even module
+    double likeness = 0.0;     // of cells side by side
+    double rise_k = kNaN;      // of the module above its reference
+};
+std::optional<Patchwork> patchwork_of(const ScoreInput& input, const SurveyState& state, const ModuleState& module);
+// False where it is no abnormality.
+bool add_patchwork_finding(const ScoreInput& input,
+                           const SurveyState& state,
+                           const ModuleState& module,
+                           const Patchwork& patchwork,
+                           std::vector<Finding>& findings);
+
+// Modules graded toward the negative end of their string.
+struct Degradation {
+    int string = 0;
+    std::vector<int> modules;  // from the negative end on
+    double t = 0.0;            // slope over its standard uncertainty
+    double slope_k = 0.0;      // K a module
+    double ratio = 0.0;        // median spread between cells over the healthy one
+    double rise_k = 0.0;       // median over the modules
+    double first_k = 0.0;      // of the one at the negative end
+    double last_k = 0.0;
+};
+std::optional<Degradation> degradation_of(const ScoreInput& input, const SurveyState& state, int string);
+void add_degradation_finding(const ScoreInput& input,
+                             const SurveyState& state,
+                             const Degradation& degradation,
+                             std::vector<Finding>& findings);
+
+// A spot on a junction box, seen through the cells in front of it.
+struct HotBox {
+    int box = 0;             // from 1
+    std::vector<int> cells;  // that show it
+    double cells_k = 0.0;    // their rise above their substrings, root mean square by the spot's shape
+    double rise_k = 0.0;     // of the spot's middle
+    double u_k = 0.0;
+};
+inline constexpr double kOfBox = 0.08;  // least share of a spot's peak that a cell's mean must show to count to the box
+// Mean of a spot with a peak of 1 over each cell.
+std::vector<double> box_shares(const ModuleType& type, const Eigen::Vector2d& box, double spot_m);
+std::optional<HotBox> hot_box(const ScoreInput& input, const SurveyState& state, const ModuleState& module);
+void add_box_finding(const ScoreInput& input,
+                     const SurveyState& state,
+                     const ModuleState& module,
+                     const HotBox& box,
+                     std::vector<Finding>& findings);
+
 // A cell that is hotter than the rest of its module, or of its substring where that is warm.
 struct HotCell {
     int cell = 0;
@@ -50,5 +119,21 @@ struct HotCell {
 };
 // Hottest first. Cells that a hotter neighbour may light up through blur are left out.
 std::vector<HotCell> hot_cells(const ScoreInput& input, const SurveyState& state, const ModuleState& module);
+// The same, but cells beside a hotter one stay if they show more than `blur_share` of it.
+std::vector<HotCell> cells_beyond_blur(const ScoreInput& input,
+                                       const SurveyState& state,
+                                       const ModuleState& module,
+                                       double blur_share);
+
+// Hot cells side by side, each by a share of its own: as under dirt.
+struct DirtPatch {
+    std::vector<HotCell> cells;   // hottest first
+    std::vector<int> substrings;  // that they lie in, from 1
+};
+std::optional<DirtPatch> dirt_patch(const ScoreInput& input, const SurveyState& state, const ModuleState& module);
+void add_dirt_finding(const ScoreInput& input,
+                      const ModuleState& module,
+                      const DirtPatch& dirt,
+                      std::vector<Finding>& findings);
 
 }  // namespace heatrow

@@ -86,6 +86,7 @@ void set_template(const ScoreInput& input, const std::vector<const ModuleState*>
         group.template_u_k = group.cell_spread_k;  // the pattern stays in: taken to be no larger than the cell spread
         return;
     }
+    group.has_template = true;
     std::vector<double> levels;
     levels.reserve(members.size());
     for (const auto* member : members) {

@@ -1,8 +1,10 @@
+#include "cell_spread.hpp"
 #include "evidence_text.hpp"
 #include "finding_parts.hpp"
 #include "findings.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/score/scaling.hpp"
+#include "substring_cause.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -19,12 +21,6 @@ double module_threshold_k(const ScoreInput& input, const SurveyState& state, con
                     input.profile.candidate_sigma.value * module_u_k(state, module));
 }
 
-std::string reference_words(const ReferenceLevel& reference) {
-    return "lower mode of " + count_words(reference.members, "like module") + " within " +
-           number_words(std::ceil(reference.farthest_m), 0) + " m, " + std::to_string(reference.in_table) +
-           " in its table";
-}
-
 // Two of three substrings of a module in shade make the third look warm. So a warm substring must stand out from the
 // neighbours too where its siblings are cooler than these.
 bool only_siblings_are_cool(const ScoreInput& input,
@@ -39,16 +35,6 @@ bool only_siblings_are_cool(const ScoreInput& input,
            siblings + rise_k < input.profile.candidate_substring_k.value;
 }
 
-// Hottest cell of the warm substrings, where one stands out; its rise is above its substring's level.
-std::optional<HotCell> cell_in(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
-    for (const auto& hot : hot_cells(input, state, module)) {
-        if (module.is_warm(module.type->substring_of_cell[static_cast<std::size_t>(hot.cell)])) {
-            return hot;
-        }
-    }
-    return std::nullopt;
-}
-
 std::string substring_words(const std::vector<int>& substrings) {
     std::string words = substrings.size() == 1 ? "Substring " : "Substrings ";
     for (std::size_t i = 0; i < substrings.size(); ++i) {
@@ -59,10 +45,12 @@ std::string substring_words(const std::vector<int>& substrings) {
 
 // A much hotter cell in a warm substring is part of one finding; its own difference may give the higher class.
 std::string add_cell_to_substring(
-    const ScoreInput& input, const ModuleState& module, const HotCell& hot, double rise_k, Finding& finding) {
-    finding.cells = {module.type->cell_at(hot.cell)};
-    finding.pattern_second = Pattern::substring_bypassed_by_cell;
-    const auto above_healthy = with_cell_terms(input, module, hot.rise_k + rise_k, hot.measured_u_k);
+    const ScoreInput& input, const SurveyState& state, const ModuleState& module, int cell, Finding& finding) {
+    finding.cells = {module.type->cell_at(cell)};
+    const auto above_healthy = with_cell_terms(input,
+                                               module,
+                                               module.difference_k[static_cast<std::size_t>(cell)] - module.base_k,
+                                               measured_cell_u_k(state, module, cell));
     const auto& rule = *input.profile.rule(Pattern::hot_cell);
     const auto scaled = scale_to_1000(above_healthy, scaling_irradiance(finding.conditions), rule);
     const auto decision = classify(scaled, rule);
@@ -98,7 +86,8 @@ void add_substring_finding(const ScoreInput& input,
     if (only_siblings_are_cool(input, state, module, rise)) {
         return;
     }
-    Finding finding = begin_finding(input, module, Pattern::substring_bypassed);
+    const SubstringCause cause = cause_of_warm_substrings(input, state, module, substrings);
+    Finding finding = begin_finding(input, module, cause.pattern);
     finding.substrings = substrings;
     const double u = substring_u_k(state, module);
     finding.delta_t = with_relative_terms(input, rise, stated_substring_u_k(state, module));
@@ -111,36 +100,17 @@ void add_substring_finding(const ScoreInput& input,
         module.reference
             ? normal_cdf((module_threshold_k(input, state, module) - base_rise_k(module)) / module_u_k(state, module))
             : 1.0;
-    finding.pattern_probability = is_warm * siblings_are_not;
-    finding.pattern_second = Pattern::open_circuit_module;
     finding.evidence = substring_words(finding.substrings) + difference_words(finding.delta_t) + " above the " +
                        finding.reference + scaled_words(finding);
-    if (const auto hot = cell_in(input, state, module)) {
-        finding.evidence += add_cell_to_substring(input, module, *hot, rise, finding);
-    } else {
-        finding.evidence +=
-            "; no cell of it stands out by " + number_words(input.profile.candidate_cell_k.value, 1) + " K";
+    const double among = is_warm * siblings_are_not;
+    finding.pattern_probability = among * cause.probability;
+    finding.pattern_second = among < cause.probability ? Pattern::open_circuit_module : cause.second;
+    if (cause.hot_cell >= 0) {
+        finding.evidence += add_cell_to_substring(input, state, module, cause.hot_cell, finding);
     }
-    finding.evidence += "; " + count_words(static_cast<int>(finding.frames.size()), "frame") +
-                        "; the difference does not tell the cause.";
+    finding.evidence += "; " + cause.words + "; " +
+                        count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
     findings.push_back(std::move(finding));
-}
-
-double spread_between_cells_k(const ModuleState& module) {
-    return robust_sigma(module.difference_k);
-}
-
-// Evenly warm against patchwork, from the spread s between the cells: the likelihoods of s for standard deviations
-// sigma (healthy) and ratio * sigma. Cells of one module are not independent; they count as kIndependentCells at most.
-constexpr double kIndependentCells = 8.0;
-
-double even_probability(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
-    const double ratio = input.profile.patchwork_spread_ratio.value;
-    const double z = spread_between_cells_k(module) / state.group_of(module).cell_spread_k;
-    const double n = std::min(kIndependentCells, static_cast<double>(module.base_cells));
-    const double log_even = -0.5 * n * z * z;
-    const double log_patchwork = -0.5 * n * z * z / (ratio * ratio) - n * std::log(ratio);
-    return 1.0 / (1.0 + std::exp(log_patchwork - log_even));
 }
 
 void add_whole_module_finding(const ScoreInput& input,
@@ -155,7 +125,7 @@ void add_whole_module_finding(const ScoreInput& input,
     finding.t_hot = Celsius(module.base_c());
     finding.reference = reference_words(*module.reference);
     scale_and_classify(input, finding);
-    const double even = even_probability(input, state, module);
+    const double even = even_probability(input, state, module, spread_between_cells_k(module), module.base_cells);
     finding.pattern_probability = even * normal_cdf((rise - input.profile.candidate_module_k.value) / u);
     finding.pattern_second = Pattern::short_circuited_module;
     finding.evidence = "The whole module is " + difference_words(finding.delta_t) + " above the " + finding.reference +
@@ -182,8 +152,10 @@ bool cool_substrings_in_shade(const ModuleState& module) {
 void add_module_findings(const ScoreInput& input,
                          const SurveyState& state,
                          const ModuleState& module,
+                         const Explained& explained,
                          std::vector<Finding>& findings) {
     std::vector<int> bare = module.warm_substrings;
+    std::erase_if(bare, [&](int substring) { return explained.has_substring(substring); });
     const auto shaded =
         std::stable_partition(bare.begin(), bare.end(), [&](int s) { return !module.is_touched_by_shade(s); });
     const std::vector<int> in_shade(shaded, bare.end());
@@ -193,7 +165,7 @@ void add_module_findings(const ScoreInput& input,
     }
     const bool is_warm = module.reference && base_rise_k(module) >= module_threshold_k(input, state, module);
     const auto cool_in_shade = cool_substrings_in_shade(module);
-    if (is_warm && !cool_in_shade) {
+    if (is_warm && !cool_in_shade && !explained.whole_module) {
         add_whole_module_finding(input, state, module, findings);
     }
     if (!module.input->shade) {

@@ -56,6 +56,7 @@ struct TemplateGroup {
     int modules = 0;
     std::vector<double> template_k;  // per cell; zero where too few modules
     double template_u_k = 0.0;
+    bool has_template = false;         // enough modules: rims and boxes are taken out
     double cell_spread_k = 0.0;  // standard deviations between healthy cells and substrings of one module
     double substring_spread_k = 0.0;
     double substring_seen_k = 0.0;  // the latter as the survey shows it, be it smaller than the profile's

@@ -203,7 +203,8 @@ TEST_CASE("grade: merged names count where the pixels or the evidence do not dec
     CHECK(judge_label("hot_point", "hot_cell", 4.0) == LabelVerdict::merged);
     CHECK(judge_label("hot_point", "hot_cell", 6.0) == LabelVerdict::wrong);
     CHECK(judge_label("substring_open_circuit", "substring_bypassed", 6.0) == LabelVerdict::merged);
-    CHECK(judge_label("substring_bypassed", "substring_open_circuit", 6.0) == LabelVerdict::wrong);
+    CHECK(judge_label("substring_bypassed", "substring_open_circuit", 6.0) == LabelVerdict::merged);
+    CHECK(judge_label("substring_bypassed", "substring_short_circuited", 6.0) == LabelVerdict::wrong);
     CHECK(judge_label("hot_cell", "hot_cell", 6.0) == LabelVerdict::right);
     CHECK(judge_label("module_replaced", "module_cooler", 6.0) == LabelVerdict::merged);
     CHECK_THROWS_WITH(judge_label("hot_cell", "warm_cell", 6.0), Catch::Contains("warm_cell"));

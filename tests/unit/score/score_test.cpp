@@ -211,8 +211,7 @@ TEST_CASE("score: a hot cell in a warm substring is one finding, classed by the 
     const auto result = score_site(layout, simulate(layout, faults, {}));
     REQUIRE(result.findings.size() == 1);
     const auto& finding = result.findings[0];
-    CHECK(finding.pattern == Pattern::substring_bypassed);
-    CHECK(finding.pattern_second == Pattern::substring_bypassed_by_cell);
+    CHECK(finding.pattern == Pattern::substring_bypassed_by_cell);
     CHECK(finding.substrings == std::vector<int>{2});
     CHECK(finding.cells == std::vector<CellIndex>{{5, 3}});
     CHECK(finding.abnormality == AbnormalityClass::safety_relevant);

@@ -102,7 +102,7 @@ TEST_CASE("shade: one substring in shade is explained, the others stay assessed"
     for (const Finding* finding : two) {
         const bool by_shade = finding->pattern == Pattern::shading;
         CHECK(finding->substrings == std::vector<int>{by_shade ? 1 : 3});
-        CHECK((by_shade || finding->pattern == Pattern::substring_bypassed));
+        CHECK((by_shade || finding->pattern == Pattern::substring_open_circuit));
     }
     REQUIRE(findings_on(result, 50).size() == 1);
     const Finding& shading = *findings_on(result, 50).front();

@@ -1,0 +1,118 @@
+// Cells of a whole module that differ as no healthy module's do: a short, broken glass or dirt, or neither decided.
+#include "cell_spread.hpp"
+#include "evidence_text.hpp"
+#include "finding_parts.hpp"
+#include "findings.hpp"
+#include "heatrow/core/median.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace heatrow {
+namespace {
+
+// How fast the odds turn around `irregular_likeness`: normal likelihoods of the likeness of neighbours with a standard
+// deviation of 0.12, 0.38 apart (measured on tuning seeds of tests/scenes/patterns).
+constexpr double kLikenessSlope = 26.0;
+constexpr double kUnevenShare = 0.8;  // of the branches, at least
+
+// Branches whose cells differ by three quarters of what makes a patchwork; robust, so that what a warm neighbour lends
+// to a column does not count.
+double share_of_uneven_branches(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
+    constexpr double kNearly = 0.75;
+    const double least_k = kNearly * input.profile.patchwork_spread_ratio.value * state.group_of(module).cell_spread_k;
+    int branches = 0;
+    int uneven = 0;
+    for (int substring = 1; substring <= module.type->substring_count(); ++substring) {
+        for (const auto& branch : module.type->branches_of_substring(substring)) {
+            std::vector<double> values;
+            for (const int cell : branch) {
+                values.push_back(module.difference_k[static_cast<std::size_t>(cell)]);
+            }
+            ++branches;
+            uneven += robust_sigma(std::move(values)) >= least_k ? 1 : 0;
+        }
+    }
+    return branches == 0 ? 0.0 : static_cast<double>(uneven) / branches;
+}
+
+}  // namespace
+
+std::optional<Patchwork> patchwork_of(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
+    Patchwork patchwork;
+    patchwork.sigma_k = spread_between_cells_k(module);
+    const int cells = static_cast<int>(std::count_if(
+        module.difference_k.begin(), module.difference_k.end(), [](double d) { return std::isfinite(d); }));
+    patchwork.probability = 1.0 - even_probability(input, state, module, patchwork.sigma_k, cells);
+    if (!(patchwork.sigma_k >= input.profile.patchwork_spread_ratio.value * state.group_of(module).cell_spread_k) ||
+        share_of_uneven_branches(input, state, module) < kUnevenShare) {
+        return std::nullopt;
+    }
+    patchwork.likeness = likeness_of_neighbours(module);
+    patchwork.rise_k = module.reference ? module.level_c - module.reference->level_c : kNaN;
+    return patchwork;
+}
+
+bool add_patchwork_finding(const ScoreInput& input,
+                           const SurveyState& state,
+                           const ModuleState& module,
+                           const Patchwork& patchwork,
+                           std::vector<Finding>& findings) {
+    const auto& profile = input.profile;
+    const double irregular =
+        1.0 / (1.0 + std::exp(-kLikenessSlope * (patchwork.likeness - profile.irregular_likeness.value)));
+    const double healthy = state.group_of(module).cell_spread_k;
+    const double ratio = patchwork.sigma_k / healthy;
+    const double u = module.reference ? module_u_k(state, module) : kNaN;
+    const bool is_warm =
+        patchwork.rise_k >= std::max(profile.candidate_module_k.value, profile.candidate_sigma.value * u);
+    // Shorted cells drive each other far apart and the module exports nothing; degraded ones differ less.
+    const bool as_shorted = is_warm && ratio >= profile.shorted_spread_ratio.value;
+    Pattern pattern = Pattern::patchwork_cause_open;
+    Pattern second = as_shorted ? Pattern::short_circuited_module : Pattern::potential_induced_degradation;
+    double probability = patchwork.probability;
+    if (irregular >= 0.5) {
+        pattern = Pattern::external_cause_possible;
+        probability *= irregular;
+    } else if (as_shorted) {
+        pattern = Pattern::short_circuited_module;
+        second = Pattern::external_cause_possible;
+        probability *= 1.0 - irregular;
+    } else if (!is_warm && !(ratio >= profile.shorted_spread_ratio.value)) {
+        return false;  // uneven cells at the level of the neighbours, by a little: no abnormality
+    }
+    Finding finding = begin_finding(input, module, pattern);
+    finding.delta_t =
+        with_relative_terms(input, patchwork.rise_k, module.reference ? stated_module_u_k(state, module) : kNaN);
+    finding.t_hot = Celsius(module.level_c);
+    if (module.reference) {
+        finding.t_reference = Celsius(module.reference->level_c);
+        finding.reference = reference_words(*module.reference);
+    }
+    scale_and_classify(input, finding);
+    finding.pattern_probability = probability;
+    finding.pattern_second = second;
+    finding.evidence = "The cells of the whole module are a patchwork, spread between them " +
+                       number_words(patchwork.sigma_k, 1) + " K, of healthy modules " + number_words(healthy, 1) + " K";
+    if (module.reference) {
+        finding.evidence += "; the module is " + difference_words(finding.delta_t) + " above the " + finding.reference +
+                            scaled_words(finding);
+    }
+    finding.evidence += "; likeness of cells side by side " + number_words(patchwork.likeness, 2) + " (0: none)";
+    switch (pattern) {
+        case Pattern::external_cause_possible:
+            finding.evidence +=
+                ": what is warm does not keep to cells, as under broken glass, dirt or shade; look at its front";
+            break;
+        case Pattern::short_circuited_module:
+            finding.evidence += ": it keeps to cells, as where a shorted module's cells drive each other";
+            break;
+        default:
+            finding.evidence += ": short, degradation and causes from outside are not decided";
+    }
+    finding.evidence += "; " + count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
+    findings.push_back(std::move(finding));
+    return true;
+}
+
+}  // namespace heatrow

@@ -1,0 +1,227 @@
+// Patterns on simulated modules without pixels: what the cells show is laid on by hand.
+#include "heatrow/score/score.hpp"
+#include "support/simulated_site.hpp"
+
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+using namespace heatrow;
+using namespace heatrow::test;
+
+namespace {
+
+const Profile& profile() {
+    static const Profile shipped = shipped_profile(HEATROW_FIELD_PRACTICE);
+    return shipped;
+}
+
+constexpr int kModule = 45;
+
+struct Site {
+    explicit Site(bool half_cut = false)
+        : layout(make_site({3, 3, 20, 2, half_cut})), inputs(simulate(layout, {}, {})) {
+        ModuleType& type = layout.types.front();
+        type.junction_boxes = {{0.5, 0.11}};
+        for (int substring = 1; half_cut && substring <= 3; ++substring) {  // twins above and below the middle
+            for (const bool lower : {false, true}) {
+                std::vector<int> branch;
+                for (const int cell : type.cells_of_substring(substring)) {
+                    if ((type.cell_at(cell).row >= type.rows / 2) == lower) {
+                        branch.push_back(cell);
+                    }
+                }
+                type.branches.push_back(branch);
+            }
+        }
+    }
+
+    [[nodiscard]] const ModuleType& type() const { return layout.types.front(); }
+    void warm(int module, int cell, double by_k) {
+        auto& value =
+            inputs[static_cast<std::size_t>(module)].fused.cells[static_cast<std::size_t>(cell)].temperature.value;
+        value = value + KelvinDelta(by_k);
+    }
+    void warm(int module, const std::vector<int>& cells, double by_k) {
+        for (const int cell : cells) {
+            warm(module, cell, by_k);
+        }
+    }
+    void warm_all(int module, double by_k) {
+        for (int cell = 0; cell < type().cell_count(); ++cell) {
+            warm(module, cell, by_k);
+        }
+    }
+    // Cells from twice as much cooler to twice as much hotter, by a hash: what cells do that drive each other.
+    void make_patchwork(int module, const std::vector<int>& cells, double size_k) {
+        for (const int cell : cells) {
+            const unsigned kind = ((static_cast<unsigned>(cell) + 1U) * 2654435761U >> 16U) % 5U;
+            warm(module, cell, size_k * (static_cast<double>(kind) - 2.0));
+        }
+    }
+    [[nodiscard]] std::vector<int> all_cells() const {
+        std::vector<int> cells;
+        for (int cell = 0; cell < type().cell_count(); ++cell) {
+            cells.push_back(cell);
+        }
+        return cells;
+    }
+    [[nodiscard]] ScoreResult score() const { return heatrow::score({layout, inputs, profile()}); }
+
+    Layout layout;
+    std::vector<ModuleInput> inputs;
+};
+
+bool says(const Finding& finding, const char* words) {
+    return finding.evidence.find(words) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("patterns: a warm substring is open where its cells are alike, shorted where they are a patchwork",
+          "[score]") {
+    Site open;
+    open.warm(kModule, open.type().cells_of_substring(2), 5.0);
+    const auto even = open.score();
+    REQUIRE(even.findings.size() == 1);
+    CHECK(even.findings[0].pattern == Pattern::substring_open_circuit);
+    CHECK(even.findings[0].substrings == std::vector<int>{2});
+    CHECK(even.findings[0].pattern_probability > 0.8);
+    CHECK(says(even.findings[0], "open, not shorted, since the cells are alike"));
+
+    Site shorted;
+    shorted.warm(kModule, shorted.type().cells_of_substring(2), 5.0);
+    shorted.make_patchwork(kModule, shorted.type().cells_of_substring(2), 1.3);
+    const auto uneven = shorted.score();
+    REQUIRE(uneven.findings.size() == 1);
+    CHECK(uneven.findings[0].pattern == Pattern::substring_short_circuited);
+    CHECK(says(uneven.findings[0], "shorted, not open, since the cells are a patchwork"));
+}
+
+TEST_CASE("patterns: half-cut twins are judged branch by branch", "[score]") {
+    Site open(true);
+    const auto branches = open.type().branches_of_substring(1);
+    REQUIRE(branches.size() == 2);
+    open.warm(kModule, branches[0], 5.0);
+    open.warm(kModule, branches[1], 5.0);
+    open.make_patchwork(kModule, branches[1], 1.3);  // the twin carries what it can with the diode conducting
+    const auto one_open = open.score();
+    REQUIRE(one_open.findings.size() == 1);
+    INFO(one_open.findings[0].evidence);
+    CHECK(one_open.findings[0].pattern == Pattern::substring_open_circuit);
+
+    Site weak(true);
+    weak.warm(kModule, branches[0], 4.0);
+    weak.warm(kModule, branches[0][9], 35.0);
+    weak.warm(kModule, branches[1], 5.0);
+    weak.make_patchwork(kModule, branches[1], 1.3);
+    const auto by_cell = weak.score();
+    REQUIRE(by_cell.findings.size() == 1);
+    INFO(by_cell.findings[0].evidence);
+    CHECK(by_cell.findings[0].pattern == Pattern::substring_bypassed_by_cell);
+    CHECK(by_cell.findings[0].cells == std::vector<CellIndex>{weak.type().cell_at(branches[0][9])});
+
+    Site shorted(true);
+    for (const auto& branch : branches) {
+        shorted.warm(kModule, branch, 5.0);
+        shorted.make_patchwork(kModule, branch, 1.3);
+    }
+    const auto both = shorted.score();
+    REQUIRE(both.findings.size() == 1);
+    CHECK(both.findings[0].pattern == Pattern::substring_short_circuited);
+}
+
+TEST_CASE("patterns: a warm patchwork alone is a shorted module, one that ignores cells has another cause", "[score]") {
+    Site shorted;
+    shorted.warm_all(kModule, 5.0);
+    shorted.make_patchwork(kModule, shorted.all_cells(), 1.5);
+    const auto result = shorted.score();
+    REQUIRE(result.findings.size() == 1);
+    CHECK(result.findings[0].pattern == Pattern::short_circuited_module);
+    CHECK(result.findings[0].module == kModule);
+
+    Site broken;
+    for (const int cell : broken.all_cells()) {  // blots of three by three cells
+        const CellIndex at = broken.type().cell_at(cell);
+        broken.warm(kModule, cell, 4.0 + 3.0 * ((at.row / 3 + at.column / 3) % 2));
+    }
+    const auto blots = broken.score();
+    REQUIRE(blots.findings.size() == 1);
+    CHECK(blots.findings[0].pattern == Pattern::external_cause_possible);
+    CHECK(says(blots.findings[0], "does not keep to cells"));
+}
+
+TEST_CASE("patterns: graded uneven modules toward the negative end are degradation, toward the other end they are not",
+          "[score]") {
+    const auto graded = [](bool at_negative_end) {
+        Site site;
+        const auto& string = site.layout.strings[3].modules;
+        for (int i = 0; i < 6; ++i) {
+            const auto place =
+                at_negative_end ? string.size() - 1 - static_cast<std::size_t>(i) : static_cast<std::size_t>(i);
+            site.warm_all(string[place], 4.5 - 0.75 * i);
+            site.make_patchwork(string[place], site.all_cells(), 0.6);
+        }
+        return site.score();
+    };
+    const auto toward = graded(true);
+    const auto found = std::find_if(toward.findings.begin(), toward.findings.end(), [](const Finding& finding) {
+        return finding.pattern == Pattern::potential_induced_degradation;
+    });
+    REQUIRE(found != toward.findings.end());
+    CHECK(found->string == 3);
+    CHECK(found->module == -1);
+    CHECK(says(*found, "from the string's negative end on"));
+    for (const Finding& finding : graded(false).findings) {
+        CHECK(finding.pattern != Pattern::potential_induced_degradation);
+    }
+}
+
+TEST_CASE("patterns: cooler modules and missing ones", "[score]") {
+    Site site;
+    site.warm_all(20, -5.0);
+    site.warm_all(70, -20.0);  // 23 K over the air elsewhere
+    const auto result = site.score();
+    REQUIRE(result.findings.size() == 2);
+    for (const Finding& finding : result.findings) {
+        CHECK(finding.pattern == (finding.module == 20 ? Pattern::module_cooler : Pattern::module_missing));
+        CHECK(finding.abnormality == AbnormalityClass::none);
+    }
+}
+
+TEST_CASE("patterns: a spot on the box shows in all cells in front of it", "[score]") {
+    Site site;
+    REQUIRE_FALSE(site.type().junction_boxes.empty());
+    const Eigen::Vector2d box = site.type().junction_boxes.front();
+    std::vector<int> around;
+    for (const int cell : site.all_cells()) {
+        const auto corners = site.type().cell_corners(site.type().cell_at(cell));
+        const bool beside = box.x() > corners[0].x() - 0.02 && box.x() < corners[1].x() + 0.02 &&
+                            box.y() > corners[0].y() - 0.02 && box.y() < corners[2].y() + 0.02;
+        if (beside) {
+            around.push_back(cell);
+        }
+    }
+    REQUIRE(around.size() == 2);
+    site.warm(kModule, around, 6.0);
+    const auto result = site.score();
+    REQUIRE(result.findings.size() == 1);
+    CHECK(result.findings[0].pattern == Pattern::junction_box);
+    CHECK(result.findings[0].cells.size() == 2);
+    CHECK(result.findings[0].delta_t.value.value() > 10.0);
+}
+
+TEST_CASE("patterns: unequal hot cells in one patch may have a cause outside, and take their substring along",
+          "[score]") {
+    Site site;
+    site.warm(kModule, site.type().cells_of_substring(2), 4.0);
+    site.warm(kModule, 33, 35.0);
+    site.warm(kModule, 27, 25.0);
+    site.warm(kModule, 34, 20.0);
+    const auto result = site.score();
+    REQUIRE(result.findings.size() == 1);
+    CHECK(result.findings[0].pattern == Pattern::external_cause_possible);
+    CHECK(result.findings[0].cells.size() == 3);
+    CHECK(says(result.findings[0], "is bypassed for it"));
+}
