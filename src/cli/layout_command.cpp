@@ -6,8 +6,12 @@ namespace {
 class LayoutCommand : public CommandOfJobs {
   public:
     LayoutCommand()
-        : CommandOfJobs(jobs_of(
-              make_layout_make(), make_layout_read(), make_layout_check(), make_layout_draw(), make_layout_types())) {}
+        : CommandOfJobs(jobs_of(make_layout_make(),
+                                make_layout_read(),
+                                make_layout_draft(),
+                                make_layout_check(),
+                                make_layout_draw(),
+                                make_layout_types())) {}
     [[nodiscard]] std::string name() const override { return "layout"; }
     [[nodiscard]] std::string summary() const override {
         return "What is on site? Makes an array layout from a description, reads it from a drawing, checks and draws "
@@ -19,6 +23,7 @@ class LayoutCommand : public CommandOfJobs {
             "file",
             "heatrow layout read plan.dxf layout.geojson --layer PV --labels IDS --fit 0,0=11.4213,48.1027 ...    # "
             "from a drawing",
+            "heatrow layout draft survey/ draft.geojson --type generic-60-full   # from the frames, to be corrected",
             "heatrow layout draw layout.geojson plan.svg      # a plan to check on site and sign",
             "heatrow layout check layout.geojson             # counts, duplicates, overlaps, sizes, odd strings"};
     }

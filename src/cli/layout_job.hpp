@@ -8,6 +8,7 @@
 namespace heatrow::cli {
 
 std::unique_ptr<Job> make_layout_check();
+std::unique_ptr<Job> make_layout_draft();
 std::unique_ptr<Job> make_layout_draw();
 std::unique_ptr<Job> make_layout_make();
 std::unique_ptr<Job> make_layout_read();

@@ -55,6 +55,7 @@ std::string layout_geojson(const std::vector<PlannedModule>& modules, const Site
                               thousandths(module.azimuth_deg),
                               thousandths(0.25 * (c[0].z() + c[1].z() + c[2].z() + c[3].z())),
                               to_string(module.top));
+        add_text("doubt", module.doubt);
         out += fmt::format(
             "{{\"type\":\"Feature\",\"properties\":{{{}}},\"geometry\":{{\"type\":\"Polygon\",\"coordinates\":[[{}]]}}}"
             "}{}\n",

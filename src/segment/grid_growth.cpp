@@ -84,17 +84,26 @@ bool GridGrowth::start(const LatticeSeed& seed) {
     return static_cast<int>(modules_.size()) >= options_.least_modules;
 }
 
-// Texture makes grids too, of which a side is missing here and there.
+// Texture makes grids too, of which a side is missing here and there. Where the ground is as dark as the rims, free sides
+// do not stand out; then all that lies between modules must.
 bool GridGrowth::convincing() const {
     int seen = 0;
     int found = 0;
+    int inner_seen = 0;
+    int inner_found = 0;
     for (const auto& [cell, sides] : modules_) {
         seen += sides.seen;
         found += sides.found;
+        inner_seen += sides.inner_seen;
+        inner_found += sides.inner_found;
     }
     constexpr double kLeastShare = 0.86;
+    constexpr double kLeastInner = 0.97;
+    constexpr int kLeastInnerSides = 16;  // each line between two modules counts twice
     constexpr double kLargestRms_px = 0.45;
-    return found >= kLeastShare * seen && step_->rms_px <= kLargestRms_px * std::max(1.0, probes_.reach_px / 5.0);
+    const bool shown = found >= kLeastShare * seen ||
+                       (inner_seen >= kLeastInnerSides && inner_found >= kLeastInner * inner_seen);
+    return shown && step_->rms_px <= kLargestRms_px * std::max(1.0, probes_.reach_px / 5.0);
 }
 
 bool GridGrowth::holds_module(const Sides& sides) const {

@@ -47,6 +47,8 @@ class GridGrowth {
         int found = 0;
         double towards = 0.0;  // mean shift of sides shared with modules into them, as a share of the inset
         int shared = 0;
+        int inner_seen = 0;  // of the sides towards other modules
+        int inner_found = 0;
     };
 
     bool start(const LatticeSeed& seed);

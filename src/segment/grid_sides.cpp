@@ -154,7 +154,10 @@ GridGrowth::Sides GridGrowth::look_at(Cell cell) {
         const bool found = 2 * fix.found >= fix.strips && fix.depth >= kLeastDepth * depth_;
         sides.found += found ? 1 : 0;
         const auto& step = kSteps[static_cast<std::size_t>(side)];
-        if (found && has({cell.first + step.first, cell.second + step.second})) {
+        const bool inner = has({cell.first + step.first, cell.second + step.second});
+        sides.inner_seen += inner ? 1 : 0;
+        sides.inner_found += inner && found ? 1 : 0;
+        if (found && inner) {
             const int axis = axis_of(side);
             const auto scale = model_.pixel_by_lattice({cell.second + 0.5, cell.first + 0.5});
             const double inset_px =

@@ -21,6 +21,10 @@ fs::path rendered_even_rows() {
     return fs::path(HEATROW_E2E_WORK) / "rendered-even-rows";
 }
 
+fs::path rendered_roof() {
+    return fs::path(HEATROW_E2E_WORK) / "rendered-roof";
+}
+
 SurveyCopy::SurveyCopy(const std::string& name, const fs::path& rendered) : folder_(fs::path(HEATROW_E2E_WORK) / name) {
     fs::remove_all(folder_);
     fs::create_directories(folder_);

@@ -14,6 +14,8 @@ namespace heatrow::testing {
 std::filesystem::path rendered_survey();
 std::filesystem::path rendered_warm_string();
 std::filesystem::path rendered_even_rows();
+// A roof by hand, placed by corner points.
+std::filesystem::path rendered_roof();
 
 // A folder of its own for one test, emptied at the start. `survey()` is the rendered survey without its truth.
 class SurveyCopy {

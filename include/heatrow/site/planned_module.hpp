@@ -27,6 +27,7 @@ struct PlannedModule {
     TopEdge top = TopEdge::up;
     // Top left, top right, bottom right, bottom left as seen from the front with the type's `top` up; site frame, m.
     std::array<Eigen::Vector3d, 4> corners_in_site;
+    std::string doubt;  // what somebody should look at, in words; empty: nothing
 };
 
 // The frame of a plane that faces `azimuth_deg` at `tilt_deg` from horizontal; unit vectors in the site frame, for

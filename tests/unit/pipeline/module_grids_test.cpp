@@ -201,6 +201,99 @@ TEST_CASE("module grids: pictures without modules say why", "[pipeline]") {
     CHECK_FALSE(striped);
 }
 
+TEST_CASE("module grids: ground as dark as the rims hides free sides, not the modules", "[pipeline]") {
+    FieldOptions field;
+    field.rows = 1;
+    field.modules_along = 6;
+    field.modules_up = 2;
+    const Layout layout = make_field(field);
+    const PosedCamera camera(small_lens(), looking_down(3.0, 1.5, 17.0));
+    PaintOptions paint_options;
+    paint_options.noise = 40.0;
+    GridOptions options;
+    options.lens = small_lens();
+    options.shapes = {{layout.types[0].width, layout.types[0].height, layout.types[0].frame_width}};
+    for (const double ground : {3000.0, 2600.0}) {
+        paint_options.ground = ground;
+        const Image<float> picture = paint(layout, camera, paint_options);
+        const auto grids = find_module_grids(picture.view(), options);
+        INFO("ground " << ground << " " << (grids ? "" : grids.error().detail));
+        REQUIRE(grids);
+        const Figures figures = compare(*grids, layout, camera);
+        CHECK(figures.whole == 12);
+        CHECK(figures.found == 12);
+        CHECK(figures.invented == 0);
+    }
+}
+
+TEST_CASE("module grids: dust over rims and glass leaves what stands out of the noise", "[pipeline]") {
+    const Layout layout = make_field(roof());
+    const PosedCamera camera(small_lens(), by_hand(3.6, 0.0));
+    GridOptions options;
+    options.lens = small_lens();
+    // Rims 25 standard deviations of the noise from the glass, 8, and none: darker, then brighter than it.
+    for (const double sign : {-1.0, 1.0}) {
+        for (const double contrast : {1000.0, 320.0, 0.0}) {
+            PaintOptions paint_options;
+            paint_options.noise = 40.0;
+            paint_options.rim = paint_options.glass + sign * contrast;
+            paint_options.ground = paint_options.glass + sign * contrast;
+            const Image<float> picture = paint(layout, camera, paint_options);
+            const auto grids = find_module_grids(picture.view(), options);
+            INFO("rims " << sign * contrast << " off the glass: " << (grids ? "" : grids.error().detail));
+            if (contrast == 0.0) {
+                REQUIRE_FALSE(grids);
+                CHECK((grids.error().detail.find("contrast") != std::string::npos ||
+                       grids.error().detail.find("too few lines") != std::string::npos));
+                continue;
+            }
+            REQUIRE(grids);
+            const Figures figures = compare(*grids, layout, camera);
+            CHECK(figures.found == figures.whole);
+            CHECK(figures.invented == 0);
+        }
+    }
+}
+
+TEST_CASE("module grids: what lies under snow is neither found nor invented", "[pipeline]") {
+    const Layout layout = make_field(roof());
+    const PosedCamera camera(small_lens(), by_hand(3.6, 0.0));
+    PaintOptions paint_options;
+    paint_options.noise = 40.0;
+    Image<float> picture = paint(layout, camera, paint_options);
+    GridOptions options;
+    options.lens = small_lens();
+    options.shapes = {{layout.types[0].width, layout.types[0].height, layout.types[0].frame_width}};
+    // A snow line straight across the roof, lower and higher up: what is below it in the picture is even and cold.
+    // Where it cuts modules, no grid fits their ratio of width to height, and that is said.
+    const double middle = camera.project(layout.modules[10].centre_in_site())->y();
+    std::mt19937 random(3);
+    std::normal_distribution<float> noise(2000.0F, 40.0F);
+    const auto cover = [&](int from) {
+        for (int y = from; y < picture.height(); ++y) {
+            for (int x = 0; x < picture.width(); ++x) {
+                picture.view()(x, y) = noise(random);
+            }
+        }
+    };
+    for (const int below : {90, 60, 45, 30, 10}) {
+        cover(static_cast<int>(middle) + below);
+        const auto left = find_module_grids(std::as_const(picture).view(), options);
+        INFO("snow from " << below << " px below the middle: " << (left ? "" : left.error().detail));
+        if (left) {
+            CHECK(compare(*left, layout, camera).invented == 0);
+        } else {
+            CHECK_THAT(left.error().detail, Contains("do not fit") || Contains("too few lines"));
+        }
+    }
+    cover(0);
+    const auto all = find_module_grids(std::as_const(picture).view(), options);
+    REQUIRE_FALSE(all);
+    CHECK(all.error().reason == RejectReason::not_locked);
+    CHECK((all.error().detail.find("snow") != std::string::npos ||
+           all.error().detail.find("too few lines") != std::string::npos));
+}
+
 TEST_CASE("module grids: no data is no module", "[pipeline]") {
     const Layout layout = make_field(roof());
     const PosedCamera camera(small_lens(), by_hand(3.6, 0.0));
