@@ -2,28 +2,41 @@
 
 #include "finding_fields.hpp"
 #include "heatrow/io/csv_writer.hpp"
+#include "heatrow/record/geometric_rules.hpp"
+
+#include <optional>
 
 namespace heatrow {
 
+namespace {
+
+void write_geometric_rules(TableWriter& csv, const std::optional<GeometricRules>& rules) {
+    if (!rules) {
+        csv.empty().empty().empty().empty().empty();
+        return;
+    }
+    constexpr double kCentimetres = 100.0;
+    csv.number(kCentimetres * rules->per_pixel.value(), 2).number(kCentimetres * rules->smallest_spot.value(), 1);
+    for (const bool met : {rules->five_pixels_a_cell, rules->three_cm_a_pixel, rules->spot_in_a_cell}) {
+        csv.text(met ? "met" : "missed");
+    }
+}
+
+}  // namespace
+
 std::vector<std::string_view> module_columns() {
-    return {"module",
-            "string",
-            "table",
-            "assessed",
-            "assessed_reason",
-            "seen",
-            "frames_used",
-            "px_per_cell",
-            "view_angle_deg",
-            "t_module_c",
-            "t_module_u95_c",
-            "delta_t_1000_k",
-            "hottest_cell",
-            "hottest_cell_delta_t_1000_k",
-            "class",
-            "longitude",
-            "latitude",
-            "placement"};
+    return {"module",          "string",
+            "table",           "assessed",
+            "assessed_reason", "seen",
+            "frames_used",     "px_per_cell",
+            "view_angle_deg",  "t_module_c",
+            "t_module_u95_c",  "delta_t_1000_k",
+            "hottest_cell",    "hottest_cell_delta_t_1000_k",
+            "class",           "longitude",
+            "latitude",        "placement",
+            "cm_per_px",       "smallest_spot_cm",
+            "five_px_rule",    "three_cm_rule",
+            "spot_rule"};
 }
 
 void write_modules(TableWriter& csv, const ReportModel& model) {
@@ -48,6 +61,7 @@ void write_modules(TableWriter& csv, const ReportModel& model) {
         const GeographicPoint place =
             model.context.locate ? model.context.locate(module.centre_in_site()) : GeographicPoint{};
         csv.number(place.longitude_deg, 8).number(place.latitude_deg, 8).text(to_string(result.placement));
+        write_geometric_rules(csv, geometric_rules(result.cell_short_px, record.layout.type_of(module)));
         csv.end_row();
     }
 }
