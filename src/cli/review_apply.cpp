@@ -2,12 +2,15 @@
 #include "heatrow/io/decisions_reader.hpp"
 #include "heatrow/io/output_folder.hpp"
 #include "heatrow/io/result_remaker.hpp"
+#include "heatrow/io/standing_review.hpp"
 #include "heatrow/io/survey_gpkg_reader.hpp"
 #include "heatrow/record/review_merge.hpp"
 #include "review_job.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
+
+#include <algorithm>
 
 namespace heatrow::cli {
 namespace {
@@ -53,17 +56,20 @@ class ReviewApply : public Job {
 DecisionDefaults ReviewApply::defaults() const {
     DecisionDefaults defaults{reviewer_, std::nullopt};
     if (!reviewed_.empty()) {
-        const auto parsed = parse_iso8601(reviewed_);
-        if (!parsed || !parsed->utc_offset) {
-            throw Error(ErrorKind::usage,
-                        "cannot read the time",
-                        "--reviewed",
-                        "\"" + reviewed_ + "\" is no time with a zone",
-                        "Write it like 2026-06-20T10:00:00Z");
-        }
-        defaults.time = UtcTime(parsed->written.time_since_epoch()) - *parsed->utc_offset;
+        defaults.time = reviewed_time(reviewed_);
     }
     return defaults;
+}
+
+// What the decisions do to the classes of their findings.
+void set_classes(const SurveyRecord& record, std::vector<ReviewEntry>& entries) {
+    for (ReviewEntry& entry : entries) {
+        const auto finding = std::find_if(record.findings.begin(), record.findings.end(), [&entry](const Finding& one) {
+            return one.id == entry.finding;
+        });
+        entry.class_before = class_by(record, *finding, entry.before);
+        entry.class_after = class_by(record, *finding, entry.after);
+    }
 }
 
 ExitCode ReviewApply::run() {
@@ -75,7 +81,8 @@ ExitCode ReviewApply::run() {
     for (const std::filesystem::path& file : files_) {
         files.push_back(read_decisions(file, record.survey_id));
     }
-    const MergedDecisions merged = merge_decisions(record, files, given);
+    MergedDecisions merged = merge_decisions(record, files, given);
+    set_classes(record, merged.entries);
     if (!merged.problems.empty()) {
         for (const std::string& problem : merged.problems) {
             fmt::print(stderr, "refused: {}\n", problem);
@@ -104,7 +111,10 @@ void ReviewApply::print(const MergedDecisions& merged) const {
     for (const ReviewEntry& entry : merged.entries) {
         json["findings"].push_back({{"finding", entry.finding},
                                     {"before", to_string(entry.before.verdict)},
-                                    {"after", to_string(entry.after.verdict)}});
+                                    {"after", to_string(entry.after.verdict)},
+                                    {"class_before", static_cast<int>(entry.class_before)},
+                                    {"class_after", static_cast<int>(entry.class_after)},
+                                    {"work_status", to_string(entry.after.work)}});
     }
     fmt::print("{}\n", json.dump(2));
 }

@@ -1,3 +1,4 @@
+#include "heatrow/core/error.hpp"
 #include "heatrow/io/result_remaker.hpp"
 #include "heatrow/io/survey_gpkg_review.hpp"
 #include "review_job.hpp"
@@ -10,7 +11,9 @@ namespace {
 
 class ReviewCommand : public CommandOfJobs {
   public:
-    ReviewCommand() : CommandOfJobs(jobs_of(make_review_apply(), make_review_show(), make_review_carry())) {}
+    ReviewCommand()
+        : CommandOfJobs(
+              jobs_of(make_review_apply(), make_review_show(), make_review_carry(), make_review_reinspect())) {}
     [[nodiscard]] std::string name() const override { return "review"; }
     [[nodiscard]] std::string summary() const override {
         return "What did the qualified person decide? Merges verdicts and comments, keeps the log, draws again";
@@ -20,7 +23,9 @@ class ReviewCommand : public CommandOfJobs {
                 "heatrow review apply result/ findings.xlsx --reviewer 'A. Name' --reviewed 2026-06-20T10:00:00Z "
                 "--out reviewed/",
                 "heatrow review show result/                                     # verdicts, agreement by pattern",
-                "heatrow review carry earlier/ result/ --overwrite               # an earlier log for a new run"};
+                "heatrow review carry earlier/ result/ --overwrite               # an earlier log for a new run",
+                "heatrow review reinspect june/ september/ --reviewer 'A. Name' --reviewed 2026-09-14T10:00:00Z "
+                "--overwrite"};
     }
 };
 
@@ -29,6 +34,18 @@ class ReviewCommand : public CommandOfJobs {
 void ReviewOutput::declare(CLI::App& app) {
     app.add_option("-o,--out", out, "Write to this folder; left out: the result folder itself");
     app.add_flag("--overwrite", overwrite, "Replace what is there, once the new one is complete");
+}
+
+UtcTime reviewed_time(const std::string& text) {
+    const auto parsed = parse_iso8601(text);
+    if (!parsed || !parsed->utc_offset) {
+        throw Error(ErrorKind::usage,
+                    "cannot read the time",
+                    "--reviewed",
+                    "\"" + text + "\" is no time with a zone",
+                    "Write it like 2026-06-20T10:00:00Z");
+    }
+    return UtcTime(parsed->written.time_since_epoch()) - *parsed->utc_offset;
 }
 
 void write_reviewed(const std::filesystem::path& result,

@@ -13,6 +13,10 @@ namespace heatrow::cli {
 std::unique_ptr<Job> make_review_apply();
 std::unique_ptr<Job> make_review_show();
 std::unique_ptr<Job> make_review_carry();
+std::unique_ptr<Job> make_review_reinspect();
+
+// The time of --reviewed, UTC. Throws Error(usage).
+UtcTime reviewed_time(const std::string& text);
 
 // Where a changed result goes.
 struct ReviewOutput {

@@ -23,7 +23,8 @@ nlohmann::ordered_json as_json(const AgreementRow& row) {
 nlohmann::ordered_json as_json(const Decision& decision) {
     return {{"verdict", to_string(decision.verdict)},
             {"pattern", decision.pattern ? to_string(*decision.pattern) : std::string_view{}},
-            {"comment", decision.comment}};
+            {"comment", decision.comment},
+            {"work_status", to_string(decision.work)}};
 }
 
 void print_row(std::string_view name, const AgreementRow& row) {
@@ -92,6 +93,8 @@ void ReviewShow::print_json(const SurveyRecord& record, const Agreement& agreeme
                                {"reviewer", entry.reviewer},
                                {"before", as_json(entry.before)},
                                {"after", as_json(entry.after)},
+                               {"class_before", static_cast<int>(entry.class_before)},
+                               {"class_after", static_cast<int>(entry.class_after)},
                                {"source", entry.source}});
     }
     fmt::print("{}\n", json.dump(2));
@@ -111,14 +114,12 @@ void ReviewShow::print_text(const SurveyRecord& record, const Agreement& agreeme
     }
     print_row("all", agreement.all);
     for (const ReviewEntry& entry : record.review_log) {
-        fmt::print("{}  {}  {}: {} -> {}{}{}\n",
-                   to_iso8601(entry.time),
-                   entry.reviewer,
-                   entry.finding,
-                   to_string(entry.before.verdict),
-                   to_string(entry.after.verdict),
-                   entry.after.pattern ? fmt::format(", pattern {}", to_string(*entry.after.pattern)) : std::string{},
-                   entry.after.comment.empty() ? std::string{} : ": " + entry.after.comment);
+        std::string changes;
+        for (const ReviewChange& change : changes_of(entry)) {
+            changes +=
+                fmt::format("{}{} {} -> {}", changes.empty() ? "" : "; ", change.what, change.before, change.after);
+        }
+        fmt::print("{}  {}  {}: {}\n", to_iso8601(entry.time), entry.reviewer, entry.finding, changes);
     }
 }
 

@@ -34,6 +34,17 @@ Verdict verdict_field(const std::string& place, const std::string& text) {
     fail_word(place, "verdict", text, {"open", "confirmed", "rejected"});
 }
 
+WorkStatus work_field(const std::string& place, const std::string& text) {
+    if (const auto status = parse_work_status(text)) {
+        return *status;
+    }
+    std::vector<std::string> known;
+    for (int i = 0; i < kWorkStatusCount; ++i) {
+        known.emplace_back(to_string(static_cast<WorkStatus>(i)));
+    }
+    fail_word(place, "work_status", text, known);
+}
+
 Pattern pattern_field(const std::string& place, const std::string& text) {
     if (const auto pattern = parse_pattern(text)) {
         return *pattern;

@@ -19,7 +19,7 @@ using detail::fail_decision;
 using Json = nlohmann::json;
 
 const std::vector<std::string> kFileKeys{"format", "format_version", "survey", "decisions"};
-const std::vector<std::string> kRowKeys{"finding", "verdict", "pattern", "comment", "reviewer", "reviewed_utc"};
+const std::vector<std::string> kRowKeys{"finding", "verdict", "pattern", "comment", "work_status", "reviewer", "reviewed_utc"};
 
 void require_known_keys(const Json& object, const std::vector<std::string>& known, const std::string& place) {
     for (const auto& [key, value] : object.items()) {
@@ -65,6 +65,9 @@ DecisionRow row_of(const Json& object, const std::string& file, std::size_t inde
     }
     if (object.contains("comment")) {
         row.comment = text_of(object, "comment", place);
+    }
+    if (const std::string work = text_of(object, "work_status", place); !work.empty()) {
+        row.work = detail::work_field(place, work);
     }
     row.reviewer = text_of(object, "reviewer", place);
     if (const std::string time = text_of(object, "reviewed_utc", place); !time.empty()) {

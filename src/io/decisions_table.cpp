@@ -22,7 +22,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-const std::vector<std::string> kColumns{"finding", "verdict", "pattern", "comment", "reviewer", "reviewed_utc"};
+const std::vector<std::string> kColumns{"finding", "verdict", "pattern", "comment", "work_status", "reviewer", "reviewed_utc"};
 
 // Columns by name; other columns of the table are the reader's own and are left alone, but not slips of these.
 class Columns {
@@ -48,7 +48,7 @@ class Columns {
     }
 
   private:
-    std::array<std::optional<std::size_t>, 6> index_;
+    std::array<std::optional<std::size_t>, 7> index_;
 };
 
 // An empty cell leaves what it names as it is; a comment is taken from its column wherever there is one.
@@ -67,6 +67,9 @@ DecisionRow row_of(const Columns& columns, std::string place, const std::functio
     }
     if (columns.of("comment")) {
         row.comment = text("comment");
+    }
+    if (const std::string work = text("work_status"); !work.empty()) {
+        row.work = work_field(place, work);
     }
     row.reviewer = text("reviewer");
     if (const std::string time = text("reviewed_utc"); !time.empty()) {
@@ -181,6 +184,9 @@ DecisionFile read_gpkg_decisions(const fs::path& file) {
             row.pattern = pattern_field(row.place, pattern);
         }
         row.comment = line.text("comment");
+        if (const std::string work = line.text("work_status"); !work.empty()) {
+            row.work = work_field(row.place, work);
+        }
         row.reviewer = line.text("reviewer");
         row.time = line.time("reviewed_utc");
         decisions.rows.push_back(std::move(row));

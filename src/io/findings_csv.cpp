@@ -46,6 +46,21 @@ void write_numbers(TableWriter& csv, const Finding& finding) {
     csv.number(finding.conditions.air.value.value(), 2).number(finding.conditions.load_fraction.value, 3);
 }
 
+void write_review(TableWriter& csv, const SurveyRecord& record, const Finding& finding) {
+    const ReviewEntry* last = last_review(record, finding.id);
+    csv.text(to_string(finding.verdict)).text(to_string(work_status_of(record, finding.id)));
+    csv.text(last == nullptr ? std::string{} : last->after.comment);
+    csv.text(last == nullptr ? std::string{} : last->reviewer);
+    csv.text(last == nullptr ? std::string{} : to_iso8601(last->time));
+    const auto found = record.as_found.find(finding.id);
+    if (found == record.as_found.end()) {
+        csv.empty().empty().empty();
+        return;
+    }
+    csv.text(to_string(found->second.pattern)).integer(static_cast<int>(found->second.abnormality));
+    csv.number(found->second.delta_t_1000.value.value(), 2);
+}
+
 }  // namespace
 
 std::vector<std::string_view> finding_columns() {
@@ -85,6 +100,13 @@ std::vector<std::string_view> finding_columns() {
             "loss_kwh_year_low",
             "loss_kwh_year_high",
             "verdict",
+            "work_status",
+            "comment",
+            "reviewer",
+            "reviewed_utc",
+            "found_pattern",
+            "found_class",
+            "found_delta_t_1000_k",
             "longitude",
             "latitude",
             "evidence"};
@@ -101,7 +123,8 @@ void write_findings(TableWriter& csv, const ReportModel& model) {
         csv.number(finding.loss_rated_w_low, 1).number(finding.loss_rated_w_high, 1);
         csv.number(finding.loss_kwh_year_low, 0).number(finding.loss_kwh_year_high, 0);
         const GeographicPoint place = place_of(model, finding);
-        csv.text(to_string(finding.verdict)).number(place.longitude_deg, 8).number(place.latitude_deg, 8);
+        write_review(csv, record, finding);
+        csv.number(place.longitude_deg, 8).number(place.latitude_deg, 8);
         csv.text(finding.evidence);
         csv.end_row();
     }

@@ -28,7 +28,7 @@ void write_findings_kml(const ReportModel& model, const std::filesystem::path& f
          {AbnormalityClass::safety_relevant, AbnormalityClass::thermal, AbnormalityClass::none}) {
         kml.begin_layer(fmt::format("Class {}", static_cast<int>(abnormality)),
                         wkbPoint,
-                        {"Name", "description", "finding", "pattern", "delta_t_1000_k", "verdict"});
+                        {"Name", "description", "finding", "pattern", "delta_t_1000_k", "verdict", "work_status"});
         for (const Finding& finding : record.findings) {
             const Eigen::Vector3d position = position_of_finding(record, finding);
             if (finding.abnormality != abnormality || !position.allFinite()) {
@@ -41,7 +41,8 @@ void write_findings_kml(const ReportModel& model, const std::filesystem::path& f
                      {"finding", finding.id},
                      {"pattern", std::string(to_string(finding.pattern))},
                      {"delta_t_1000_k", fixed_text(finding.delta_t_1000.value.value(), 2)},
-                     {"verdict", std::string(to_string(finding.verdict))}});
+                     {"verdict", std::string(to_string(finding.verdict))},
+                     {"work_status", std::string(to_string(work_status_of(record, finding.id)))}});
         }
     }
     kml.close();

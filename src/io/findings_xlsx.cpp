@@ -18,8 +18,8 @@ using detail::XlsxBook;
 using detail::XlsxColumn;
 using detail::XlsxTable;
 
-constexpr std::array<std::string_view, 5> kVerdicts = {"open", "confirmed", "rejected", "relabelled", "commented"};
-constexpr std::array<std::string_view, 4> kEntries = {"verdict", "comment", "reviewer", "reviewed_utc"};
+constexpr std::array<std::string_view, 3> kVerdicts = {"open", "confirmed", "rejected"};
+constexpr std::array<std::string_view, 5> kEntries = {"verdict", "work_status", "comment", "reviewer", "reviewed_utc"};
 
 std::size_t at(int index) {
     return static_cast<std::size_t>(index);
@@ -105,6 +105,7 @@ void add_findings_sheet(XlsxBook& book, const ReportModel& model) {
     colour_classes(book, sheet, table);
     offer(sheet, table, "verdict", "=Lists!$A$1:$A$" + std::to_string(kVerdicts.size()));
     offer(sheet, table, "pattern", "=Lists!$B$1:$B$" + std::to_string(kPatternCount));
+    offer(sheet, table, "work_status", "=Lists!$C$1:$C$" + std::to_string(kWorkStatusCount));
 }
 
 void add_modules_sheet(XlsxBook& book, const ReportModel& model) {
@@ -232,6 +233,31 @@ void add_coverage_sheet(XlsxBook& book, const ReportModel& model) {
     table.finish();
 }
 
+// The review log, oldest first: who changed what, when, before and after.
+void add_changes_sheet(XlsxBook& book, const ReportModel& model) {
+    const std::vector<std::string_view> order = {"changed_utc",
+                                                 "reviewer",
+                                                 "finding",
+                                                 "what",
+                                                 "before",
+                                                 "after",
+                                                 "source"};
+    std::vector<XlsxColumn> columns = plain_columns(order);
+    for (XlsxColumn& column : columns) {
+        column.width = column.name == "finding" ? 44.0 : column.name == "what" ? 14.0 : 26.0;
+    }
+    lxw_worksheet* sheet = book.add_sheet("Changes");
+    XlsxTable table(book, sheet, columns, order);
+    for (const ReviewEntry& entry : model.record->review_log) {
+        for (const ReviewChange& change : changes_of(entry)) {
+            table.text(to_iso8601(entry.time)).text(entry.reviewer).text(entry.finding);
+            table.text(change.what).text(change.before).text(change.after).text(entry.source);
+            table.end_row();
+        }
+    }
+    table.finish();
+}
+
 void add_readme_sheet(XlsxBook& book, const ReportModel& model) {
     lxw_worksheet* sheet = book.add_sheet("Read-me");
     worksheet_set_column(sheet, 0, 0, 34.0, book.bold());
@@ -248,9 +274,10 @@ void add_readme_sheet(XlsxBook& book, const ReportModel& model) {
     line("Profile", model.record->profile_id + ", version " + model.record->profile_version);
     ++row;
     line("To review",
-         "Fill in the yellow columns of the sheet Findings: verdict (confirmed, rejected, relabelled, commented), with "
-         "relabelled the right pattern, with rejected the reason in comment; reviewer, and reviewed_utc as "
-         "2026-06-17T11:02:00Z. Leave the ids in the first column as they are. Then: heatrow review apply.");
+         "Fill in the yellow columns of the sheet Findings: verdict (confirmed or rejected), with rejected the reason in "
+         "comment; in pattern the right one, where it is another; in work_status where the work stands; reviewer, and "
+         "reviewed_utc as 2026-06-17T11:02:00Z. Leave the ids in the first column as they are. Then: heatrow review "
+         "apply. What was decided before stands in the sheet Changes.");
     line("Units",
          "The ending of a column tells its unit: _k kelvin (differences), _c °C, _w_m2 W/m², _m_s m/s, _w W, "
          "_deg degrees, _utc time in UTC. _u95 is the half width of a 95 % interval. An empty cell means "
@@ -274,6 +301,9 @@ void add_lists(XlsxBook& book) {
     for (int i = 0; i < kPatternCount; ++i) {
         put_text(sheet, static_cast<lxw_row_t>(i), 1, to_string(static_cast<Pattern>(i)), nullptr);
     }
+    for (int i = 0; i < kWorkStatusCount; ++i) {
+        put_text(sheet, static_cast<lxw_row_t>(i), 2, to_string(static_cast<WorkStatus>(i)), nullptr);
+    }
     worksheet_hide(sheet);
 }
 
@@ -290,6 +320,7 @@ void write_findings_xlsx(const ReportModel& model, const std::filesystem::path& 
     add_conditions_sheet(book, model);
     add_equipment_sheet(book, model);
     add_coverage_sheet(book, model);
+    add_changes_sheet(book, model);
     add_lists(book);
     book.close();
 }

@@ -4,6 +4,7 @@
 #include "heatrow/io/output_folder.hpp"
 #include "heatrow/io/rendering.hpp"
 #include "heatrow/io/site_projection.hpp"
+#include "heatrow/io/survey_gpkg_review.hpp"
 #include "heatrow/io/survey_gpkg_writer.hpp"
 
 #include <system_error>
@@ -36,6 +37,9 @@ std::vector<std::string> write_all(const SurveyRecord& record,
                                    const PictureBytes& pictures,
                                    const fs::path& folder) {
     write_survey_gpkg(record, SiteProjection(record.layout.origin), folder / "survey.gpkg");
+    if (!record.review_log.empty()) {
+        write_standing(folder / "survey.gpkg");
+    }
     write_tables(record.layout, tables, folder);
     write_pictures(record.pictures, pictures, folder);
     const RenderedFolder rendered = render_folder(folder, renderings());

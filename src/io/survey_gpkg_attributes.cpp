@@ -93,6 +93,8 @@ void write_review_row(GpkgTable& table, const ReviewEntry& entry) {
     table.text(to_string(entry.before.verdict)).text(to_string(entry.after.verdict));
     table.text(pattern_word(entry.before.pattern)).text(pattern_word(entry.after.pattern));
     table.text(entry.before.comment).text(entry.after.comment).text(entry.source);
+    table.integer(static_cast<int>(entry.class_before)).integer(static_cast<int>(entry.class_after));
+    table.text(to_string(entry.before.work)).text(to_string(entry.after.work));
     table.end_row();
 }
 

@@ -95,19 +95,37 @@ std::optional<std::optional<Pattern>> parse_pattern_or_none(std::string_view nam
     return pattern ? std::optional(pattern) : std::nullopt;
 }
 
-std::vector<ReviewEntry> read_review_rows(GDALDataset& dataset, const std::filesystem::path& file) {
+AbnormalityClass class_of(const GpkgTableReader& row, const char* column) {
+    const long long number = row.integer(column).value_or(1);
+    if (number < 1 || number > 3) {
+        row.fail(column, std::to_string(number) + " is none of 1, 2, 3");
+    }
+    return static_cast<AbnormalityClass>(number);
+}
+
+std::vector<ReviewEntry> read_review_rows(GDALDataset& dataset, const std::filesystem::path& file, bool has_work) {
+    constexpr std::size_t kColumnsOfVersion2 = 10;
+    GpkgSchema schema = review_log_schema();
+    schema.columns.resize(has_work ? schema.columns.size() : kColumnsOfVersion2);
     std::vector<ReviewEntry> log;
-    for (GpkgTableReader row(dataset, review_log_schema(), file); row.next();) {
+    for (GpkgTableReader row(dataset, schema, file); row.next();) {
         ReviewEntry entry;
         entry.finding = row.text("finding");
         entry.time = row.time("reviewed_utc").value_or(UtcTime{});
         entry.reviewer = row.text("reviewer");
-        entry.before = {row.named("verdict_before", parse_verdict),
-                        row.named("pattern_before", parse_pattern_or_none),
-                        row.text("comment_before")};
-        entry.after = {
-            row.named("verdict", parse_verdict), row.named("pattern", parse_pattern_or_none), row.text("comment")};
+        entry.before.verdict = row.named("verdict_before", parse_verdict);
+        entry.before.pattern = row.named("pattern_before", parse_pattern_or_none);
+        entry.before.comment = row.text("comment_before");
+        entry.after.verdict = row.named("verdict", parse_verdict);
+        entry.after.pattern = row.named("pattern", parse_pattern_or_none);
+        entry.after.comment = row.text("comment");
         entry.source = row.text("source");
+        if (has_work) {
+            entry.class_before = class_of(row, "class_before");
+            entry.class_after = class_of(row, "class");
+            entry.before.work = row.named("work_before", parse_work_status);
+            entry.after.work = row.named("work", parse_work_status);
+        }
         log.push_back(std::move(entry));
     }
     return log;

@@ -36,8 +36,13 @@ std::optional<RejectReason> parse_reject_reason(std::string_view name);
 std::optional<Flag> parse_flag(std::string_view name);
 // Flags joined by |.
 std::optional<Flags> parse_flags(std::string_view names);
+// A class of abnormality; 1 where the field is empty.
+AbnormalityClass class_of(const GpkgTableReader& row, const char* column);
 // All rows of the review log.
-std::vector<ReviewEntry> read_review_rows(GDALDataset& dataset, const std::filesystem::path& file);
+// `has_work`: with classes and where the work stands; files of format version 2 have none.
+std::vector<ReviewEntry> read_review_rows(GDALDataset& dataset,
+                                          const std::filesystem::path& file,
+                                          bool has_work = true);
 
 // Nothing for an empty name.
 std::optional<std::optional<Pattern>> parse_pattern_or_none(std::string_view name);

@@ -79,14 +79,6 @@ std::vector<CellResult> cells_of(const GpkgTableReader& row, const ModuleType& t
     return cells;
 }
 
-AbnormalityClass class_of(const GpkgTableReader& row) {
-    const long long number = row.integer("class").value_or(1);
-    if (number < 1 || number > 3) {
-        row.fail("class", std::to_string(number) + " is none of 1, 2, 3");
-    }
-    return static_cast<AbnormalityClass>(number);
-}
-
 // Numbers or cells separated by blanks.
 std::vector<std::string> words(const std::string& text) {
     std::istringstream stream(text);
@@ -173,7 +165,7 @@ void read_modules(GDALDataset& dataset, const fs::path& file, SurveyRecord& reco
             result.hottest_cell = type.cell_number(*hottest);
         }
         result.hottest_cell_delta_t_1000 = KelvinDelta(row.real("hottest_cell_delta_t_1000_k"));
-        result.abnormality = class_of(row);
+        result.abnormality = class_of(row, "class");
         result.flags = row.named("flags", parse_flags);
         result.cells = cells_of(row, type);
         record.modules.push_back(std::move(result));
@@ -210,7 +202,7 @@ void read_strings(GDALDataset& dataset, const fs::path& file, SurveyRecord& reco
         result.string = static_cast<int>(record.strings.size());
         result.modules_assessed = static_cast<int>(row.integer("modules_assessed").value_or(0));
         result.findings = static_cast<int>(row.integer("findings").value_or(0));
-        result.abnormality = class_of(row);
+        result.abnormality = class_of(row, "class");
         result.delta_t_1000 = KelvinDelta(row.real("delta_t_1000_k"));
         record.strings.push_back(result);
     }
@@ -233,7 +225,7 @@ void read_findings(GDALDataset& dataset, const fs::path& file, SurveyRecord& rec
         finding.pattern_probability = row.real("pattern_probability");
         finding.pattern_second = row.named("pattern_second", parse_pattern_or_none);
         read_parts(row, finding);
-        finding.abnormality = class_of(row);
+        finding.abnormality = class_of(row, "class");
         finding.class_probability = row.real("class_probability");
         finding.delta_t = {KelvinDelta(row.real("delta_t_k")), standard_u(row.real("delta_t_u95_k"))};
         finding.delta_t_1000 = {KelvinDelta(row.real("delta_t_1000_k")), standard_u(row.real("delta_t_1000_u95_k"))};

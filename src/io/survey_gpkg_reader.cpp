@@ -4,6 +4,7 @@
 #include "gpkg_table_reader.hpp"
 #include "heatrow/core/error.hpp"
 #include "heatrow/io/site_projection.hpp"
+#include "heatrow/io/standing_review.hpp"
 #include "survey_gpkg_crops.hpp"
 #include "survey_gpkg_names.hpp"
 #include "survey_gpkg_read_layout.hpp"
@@ -76,9 +77,10 @@ SurveyRecord read_survey_gpkg(const fs::path& path) {
     detail::read_views(*dataset, path, record);
     detail::read_strings(*dataset, path, record);
     detail::read_findings(*dataset, path, record);
+    detail::read_run_tables(*dataset, path, record);
+    stand_as_reviewed(record);
     read_pictures(*dataset, path, record);
     detail::read_crops(*dataset, path, record);
-    detail::read_run_tables(*dataset, path, record);
     if (const std::string breach = first_breach(record); !breach.empty()) {
         fail(path, breach, "Restore the file, or run 'heatrow analyse' again");
     }

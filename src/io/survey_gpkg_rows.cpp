@@ -57,14 +57,6 @@ std::vector<std::uint8_t> cell_values(const std::vector<CellResult>& cells) {
     return bytes;
 }
 
-// The key by which the map colours a module.
-std::string state_of(const ModuleResult& result) {
-    if (result.assessed) {
-        return "class_" + std::to_string(static_cast<int>(result.abnormality));
-    }
-    return result.placement == Placement::placed ? "not_assessed" : std::string(to_string(result.placement));
-}
-
 TableCount write_modules(const Target& t) {
     GpkgTable table(t.dataset, modules_schema(), &t.reference, t.file);
     for (const ModuleResult& result : t.record.modules) {
@@ -73,7 +65,7 @@ TableCount write_modules(const Target& t) {
         const SiteProjection::Geographic place = t.projection.to_geographic(module.centre_in_site());
         table.text(module.id).text(string_name(t.record, module.string));
         module.position > 0 ? table.integer(module.position) : table.null();
-        table.text(table_name(t.record, module)).text(type.id).text(state_of(result));
+        table.text(table_name(t.record, module)).text(type.id).text(module_state(result));
         table.text(result.assessed ? "yes" : "no").text(result.assessed_reason).text(to_string(result.placement));
         table.integer(static_cast<long long>(result.frames.size())).real(result.cell_short_px);
         table.real(in_degrees(result.view_angle));
@@ -172,6 +164,7 @@ TableCount write_findings(const Target& t) {
         table.real(place.longitude_deg).real(place.latitude_deg).text(finding.evidence);
         write_review(table, t.record, finding);
         write_more_conditions(table, finding.conditions);
+        table.null().null().text(to_string(work_status_of(t.record, finding.id)));  // the others: write_standing
         auto point = is_placed ? std::make_unique<OGRPoint>(t.points.at(position)) : nullptr;
         if (point) {
             point->flattenTo2D();
@@ -262,6 +255,13 @@ TableCount write_views(const Target& t) {
 }
 
 }  // namespace
+
+std::string module_state(const ModuleResult& result) {
+    if (result.assessed) {
+        return "class_" + std::to_string(static_cast<int>(result.abnormality));
+    }
+    return result.placement == Placement::placed ? "not_assessed" : std::string(to_string(result.placement));
+}
 
 MapPoints::MapPoints(const SiteProjection& projection,
                      const OGRSpatialReference& geographic,

@@ -34,6 +34,9 @@ class MapPoints {
     std::unique_ptr<OGRCoordinateTransformation> transformation_;
 };
 
+// The key by which the map colours a module.
+std::string module_state(const ModuleResult& result);
+
 // Writes every table of survey.gpkg and says how many rows each got.
 std::vector<TableCount> write_tables(GDALDataset& dataset,
                                      const SurveyRecord& record,

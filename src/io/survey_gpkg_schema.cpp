@@ -113,6 +113,9 @@ const GpkgSchema& findings_schema() {
                                           {"cloud_okta", real, "Cloud [okta]"},
                                           {"load_fraction_u", real, "Load fraction, standard uncertainty"},
                                           {"condition_flags", text, "Flags of the conditions"},
+                                          {"reviewed_class", integer, "Class by the reviewer's pattern (1, 2, 3)"},
+                                          {"reviewed_delta_t_1000_k", real, "Difference by the reviewer's pattern [K]"},
+                                          {"work_status", text, "Where the work stands"},
                                       }};
     return schema;
 }
@@ -297,6 +300,10 @@ const GpkgSchema& review_log_schema() {
                                           {"comment_before", text, "Comment before"},
                                           {"comment", text, "Comment"},
                                           {"source", text, "File that the decision came in"},
+                                          {"class_before", integer, "Class before (1, 2, 3)"},
+                                          {"class", integer, "Class (1, 2, 3)"},
+                                          {"work_before", text, "Where the work stood before"},
+                                          {"work", text, "Where the work stands"},
                                       }};
     return schema;
 }

@@ -78,7 +78,8 @@ std::string findings_style() {
         {"2", "class 2, thermal abnormality", mark("triangle", "5", kOrange, "2", kInk, "0,0.7")},
         {"1", "class 1, no abnormality", mark("circle", "4", kSkyBlue, "1", kInk, "0,0")},
     };
-    return gis_style(categorised_renderer("marker", "class", categories, "class"), "", findings_schema());
+    return gis_style(
+        categorised_renderer("marker", "coalesce(reviewed_class, class)", categories, "class"), "", findings_schema());
 }
 
 std::string strings_style() {

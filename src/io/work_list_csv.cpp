@@ -57,7 +57,7 @@ const std::vector<Column>& columns() {
     static const std::vector<Column> all = {
         {"task", [](CsvWriter& csv, const Row& row) { csv.text(row.task.id); }},
         {"rank", [](CsvWriter& csv, const Row& row) { csv.integer(row.task.rank); }},
-        {"stop", [](CsvWriter& csv, const Row& row) { csv.integer(row.task.stop); }},
+        {"stop", [](CsvWriter& csv, const Row& row) { row.task.stop > 0 ? csv.integer(row.task.stop) : csv.empty(); }},
         {"class", [](CsvWriter& csv, const Row& row) { csv.integer(static_cast<int>(row.task.abnormality)); }},
         {"action", [](CsvWriter& csv, const Row& row) { csv.text(to_string(row.task.action)); }},
         {"place", [](CsvWriter& csv, const Row& row) { csv.text(row.task.place); }},
@@ -87,7 +87,7 @@ const std::vector<Column>& columns() {
          [](CsvWriter& csv, const Row& row) {
              csv.text(to_iso8601(row.model.record->findings[at(row.task.findings.front())].time));
          }},
-        {"status", [](CsvWriter& csv, const Row&) { csv.text("open"); }},
+        {"status", [](CsvWriter& csv, const Row& row) { csv.text(to_string(row.task.status)); }},
     };
     return all;
 }

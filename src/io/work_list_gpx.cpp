@@ -61,7 +61,7 @@ void write_work_list_gpx(const ReportModel& model,
     for (const auto abnormality : {AbnormalityClass::safety_relevant, AbnormalityClass::thermal}) {
         std::vector<const WorkTask*> chosen;
         for (const WorkTask& task : tasks) {
-            if (task.abnormality == abnormality) {
+            if (task.abnormality == abnormality && task.stop > 0) {
                 chosen.push_back(&task);
             }
         }

@@ -17,11 +17,12 @@ FindingsById by_id(const SurveyRecord& record) {
     return findings;
 }
 
-Decision decided(const DecisionRow& row, const Finding& finding, const Decision& before) {
+Decision decided(const DecisionRow& row, Pattern found, const Decision& before) {
     Decision after = before;
     after.verdict = row.verdict.value_or(before.verdict);
     after.comment = row.comment.value_or(before.comment);
-    if (row.clears_pattern || row.pattern == finding.pattern) {
+    after.work = row.work.value_or(before.work);
+    if (row.clears_pattern || row.pattern == found) {
         after.pattern.reset();
     } else if (row.pattern) {
         after.pattern = row.pattern;
@@ -72,7 +73,7 @@ MergedDecisions merge_decisions(const SurveyRecord& record,
                 continue;
             }
             Decision& now = stand[row.finding];
-            const Decision after = decided(row, *found->second, now);
+            const Decision after = decided(row, pattern_as_found(record, *found->second), now);
             if (after == now) {
                 ++merged.unchanged;
                 continue;
@@ -86,7 +87,9 @@ MergedDecisions merge_decisions(const SurveyRecord& record,
                                     row.reviewer.empty() ? defaults.reviewer : row.reviewer,
                                     now,
                                     after,
-                                    file.name};
+                                    file.name,
+                                    {},
+                                    {}};
             if (const std::string why = objection(entry, time.has_value()); !why.empty()) {
                 refuse(row, why);
                 continue;
@@ -112,6 +115,94 @@ CarriedReview carry_review(const std::vector<ReviewEntry>& earlier, const Survey
     carried.found_again = static_cast<int>(again.size());
     carried.gone.assign(gone.begin(), gone.end());
     return carried;
+}
+
+namespace {
+
+// What the later survey says of one repaired finding; the reason why nothing, where it says nothing.
+std::optional<WorkStatus> seen_later(const SurveyRecord& later,
+                                     const std::string& id,
+                                     const std::string& module,
+                                     const std::string& string,
+                                     std::string& reason) {
+    const auto on_place = [&](const Finding& finding) {
+        const std::string& name = module.empty() ? string : module;
+        const int index = module.empty() ? finding.string : finding.module;
+        if (index < 0 || (module.empty() && finding.module >= 0)) {
+            return false;
+        }
+        const auto at = static_cast<std::size_t>(index);
+        return (module.empty() ? later.layout.strings[at].id : later.layout.modules[at].id) == name;
+    };
+    const Finding* other = nullptr;
+    for (const Finding& finding : later.findings) {
+        if (finding.id == id) {
+            return WorkStatus::still_there;
+        }
+        if (on_place(finding) && finding.abnormality != AbnormalityClass::none) {
+            other = &finding;
+        }
+    }
+    if (other != nullptr) {
+        reason = "finding " + other->id + " is there now";
+        return std::nullopt;
+    }
+    bool all_assessed = true;
+    bool any = false;
+    for (const ModuleResult& result : later.modules) {
+        const Module& one = later.layout.modules[static_cast<std::size_t>(result.module)];
+        const bool meant =
+            module.empty() ? one.string >= 0 && later.layout.strings[static_cast<std::size_t>(one.string)].id == string
+                           : one.id == module;
+        any = any || meant;
+        all_assessed = all_assessed && (!meant || result.assessed);
+    }
+    if (!any || !all_assessed) {
+        reason = any ? "not all of it was assessed" : "the later layout does not have it";
+        return std::nullopt;
+    }
+    return WorkStatus::verified;
+}
+
+}  // namespace
+
+std::vector<ReviewEntry> work_log(const SurveyRecord& earlier) {
+    std::vector<ReviewEntry> log;
+    for (const ReviewEntry& entry : earlier.review_log) {
+        if (work_status_of(earlier, entry.finding) != WorkStatus::open) {
+            log.push_back(entry);
+        }
+    }
+    return log;
+}
+
+Reinspection reinspect(const SurveyRecord& earlier,
+                       const SurveyRecord& later,
+                       const std::string& reviewer,
+                       UtcTime time,
+                       const std::string& source) {
+    Reinspection seen;
+    for (const Finding& finding : earlier.findings) {
+        const ReviewEntry* last = last_review(later, finding.id);
+        if (last == nullptr || last->after.work != WorkStatus::repaired) {
+            continue;
+        }
+        const std::string module =
+            finding.module < 0 ? std::string{} : earlier.layout.modules[static_cast<std::size_t>(finding.module)].id;
+        const std::string string =
+            finding.string < 0 ? std::string{} : earlier.layout.strings[static_cast<std::size_t>(finding.string)].id;
+        std::string reason;
+        const auto status = seen_later(later, finding.id, module, string, reason);
+        if (!status) {
+            seen.undecided.push_back(finding.id + ": " + reason);
+            continue;
+        }
+        ReviewEntry entry{
+            finding.id, time, reviewer, last->after, last->after, source, last->class_after, last->class_after};
+        entry.after.work = *status;
+        seen.entries.push_back(std::move(entry));
+    }
+    return seen;
 }
 
 void add_to_log(SurveyRecord& record, const std::vector<ReviewEntry>& entries) {

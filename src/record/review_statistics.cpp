@@ -45,8 +45,9 @@ Agreement agreement_of(const SurveyRecord& record) {
     for (const Finding& finding : record.findings) {
         const ReviewEntry* last = last_review(record, finding.id);
         const Decision decision = last == nullptr ? Decision{} : last->after;
-        AgreementRow& row = rows[finding.pattern];
-        row.pattern = finding.pattern;
+        const Pattern pattern = pattern_as_found(record, finding);
+        AgreementRow& row = rows[pattern];
+        row.pattern = pattern;
         count(row, decision);
         count(agreement.all, decision);
     }

@@ -222,6 +222,16 @@ const ReviewEntry* last_review(const SurveyRecord& record, std::string_view find
     return last == record.review_log.rend() ? nullptr : &*last;
 }
 
+WorkStatus work_status_of(const SurveyRecord& record, std::string_view finding) {
+    const ReviewEntry* last = last_review(record, finding);
+    return last == nullptr ? WorkStatus::open : last->after.work;
+}
+
+Pattern pattern_as_found(const SurveyRecord& record, const Finding& finding) {
+    const auto found = record.as_found.find(finding.id);
+    return found == record.as_found.end() ? finding.pattern : found->second.pattern;
+}
+
 std::string first_breach(const SurveyRecord& record) {
     Breach breach;
     breach.expect(!record.survey_id.empty(), "the survey has no id");

@@ -118,6 +118,15 @@ std::string finding_headline(const SurveyRecord& record, const Finding& finding)
     return text + " · class " + std::string(mark.number) + ", " + std::string(mark.words);
 }
 
+std::string as_found_words(const AsFound& found) {
+    std::string text =
+        in_words(to_string(found.pattern)) + ", class " + std::string(class_mark(found.abnormality).number);
+    if (found.delta_t_1000.is_known()) {
+        text += ", " + with_u95_text(found.delta_t_1000, 1) + " K at 1000 W/m²";
+    }
+    return text;
+}
+
 std::string finding_detail(const SurveyRecord& record, const Finding& finding) {
     std::string text = finding.evidence;
     if (!finding.candidates.empty()) {

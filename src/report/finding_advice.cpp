@@ -6,17 +6,25 @@ std::string_view advice_for(Pattern pattern) {
     using enum Pattern;
     switch (pattern) {
         case open_circuit_module:
-            return "The module delivers nothing while its string does. Check its connectors and leads, and its module "
+            return "The module delivers nothing while its string does. Look at its connectors and leads, and its "
+                   "module "
                    "electronics if it has any; measure its open-circuit voltage once it is isolated.";
         case short_circuited_module:
-            return "Measure the module's curve or open-circuit voltage; if it is shorted, replace it and look at its "
-                   "junction box.";
+            return "Replace the module once its curve or open-circuit voltage, measured, shows that it is shorted; "
+                   "look at its "
+                   "junction box first.";
         case substring_open_circuit:
         case substring_short_circuited:
+            return "A third of the module is lost. Replace the module, or the diode at fault where its junction box "
+                   "can be "
+                   "opened, once the module's curve or voltage, measured, shows it.";
         case substring_bypassed:
             return "Measure the module's curve or voltage: a third that is bypassed costs its voltage. Look for shade "
                    "or dirt on it, then at bypass diode and solder joints in the junction box.";
         case substring_bypassed_by_cell:
+            return "Replace the module, unless shade or dirt on the hot cell is what bypasses its third: look at the "
+                   "cell "
+                   "from front and back first, for broken glass, burn marks and a raised back sheet too.";
         case hot_cell:
         case multiple_hot_cells:
         case part_of_cell:
@@ -26,8 +34,9 @@ std::string_view advice_for(Pattern pattern) {
         case cell_interconnect:
             return "A joint between cells runs hot. Look for burn marks; replace the module.";
         case junction_box:
-            return "Look at the junction box and its connectors for heat damage, with the string isolated; replace "
-                   "what is damaged.";
+            return "With the string isolated, tighten or make anew the contacts of the junction box and its "
+                   "connectors; "
+                   "replace what heat has damaged.";
         case potential_induced_degradation:
         case patchwork_cause_open:
             return "Measure the string's modules and its insulation to ground; compare the ends of the string.";
@@ -51,6 +60,13 @@ std::string_view advice_for(Pattern pattern) {
             return "Compare what is mounted with the plan; correct the plan or the register.";
     }
     return "Look at the module on site.";
+}
+
+std::string advice_text(const Finding& finding) {
+    return std::string(advice_for(finding.pattern)) +
+           (finding.abnormality == AbnormalityClass::safety_relevant
+                ? " Safety-relevant: look at it before anything else, do not touch the module before it is isolated."
+                : " Work on it only isolated, by qualified people under local codes.");
 }
 
 }  // namespace heatrow

@@ -2,8 +2,10 @@
 
 #include "class_mark.hpp"
 #include "conditions_text.hpp"
+#include "heatrow/report/finding_advice.hpp"
 #include "heatrow/report/markup.hpp"
 #include "heatrow/report/number_text.hpp"
+#include "heatrow/report/work_list.hpp"
 #include "packed_text.hpp"
 #include "page_ribbons.hpp"
 
@@ -135,7 +137,7 @@ std::string range_of_loss(double low, double high, std::string_view unit) {
     return from.empty() ? from : from + " to " + fixed_text(high, 0) + " " + std::string(unit);
 }
 
-std::string groups_json(const Finding& finding) {
+std::string groups_json(const SurveyRecord& record, const Finding& finding) {
     const FrameConditions& c = finding.conditions;
     Group difference("Difference");
     difference.add("Hot", finding.t_hot.value(), 1, "°C")
@@ -148,9 +150,13 @@ std::string groups_json(const Finding& finding) {
     const ClassMark& mark = class_mark(finding.abnormality);
     judgement.add("Class", std::string(mark.number) + ", " + std::string(mark.words))
         .add("Class probability", percent(finding.class_probability))
-        .add("Pattern", in_words(to_string(finding.pattern)))
+        .add(record.as_found.contains(finding.id) ? "Pattern, by the reviewer" : "Pattern",
+             in_words(to_string(finding.pattern)))
         .add("Pattern probability", percent(finding.pattern_probability))
         .add("Second pattern", finding.pattern_second ? in_words(to_string(*finding.pattern_second)) : "");
+    if (const auto found = record.as_found.find(finding.id); found != record.as_found.end()) {
+        judgement.add("As found", as_found_words(found->second));
+    }
     judgement.add("Loss of power now", range_of_loss(finding.loss_w_low, finding.loss_w_high, "W"))
         .add("Loss at 1000 W/m², 25 °C", range_of_loss(finding.loss_rated_w_low, finding.loss_rated_w_high, "W"))
         .add("Loss a year", range_of_loss(finding.loss_kwh_year_low, finding.loss_kwh_year_high, "kWh"));
@@ -195,6 +201,7 @@ std::string decision_json(const SurveyRecord& record, const Finding& finding) {
         .text("verdict", to_string(decision.verdict))
         .text("pattern", decision.pattern ? to_string(*decision.pattern) : std::string_view{})
         .text("comment", decision.comment)
+        .text("work", to_string(decision.work))
         .text("reviewer", last == nullptr ? std::string_view{} : last->reviewer)
         .str();
 }
@@ -271,7 +278,8 @@ std::string finding_json(const ReportModel& model, const Finding& finding, std::
     add_module(model, finding, json);
     json.text("string", finding.string == -1 ? std::string("none") : record.layout.strings[at(finding.string)].id);
     json.integer("section", static_cast<long>(section));
-    json.text("patternName", to_string(finding.pattern)).text("pattern", in_words(to_string(finding.pattern)));
+    json.text("patternName", to_string(pattern_as_found(record, finding)));
+    json.text("pattern", in_words(to_string(finding.pattern)));
     json.raw("probability", number(100.0 * finding.pattern_probability, 0)).text("parts", parts(finding));
     json.raw("d1000", number(finding.delta_t_1000.value.value(), 2));
     json.text("d1000Text", with_u95_text(finding.delta_t_1000, 1));
@@ -279,7 +287,10 @@ std::string finding_json(const ReportModel& model, const Finding& finding, std::
     json.raw("hot", number(finding.t_hot.value(), 2)).text("hotText", or_dash(fixed_text(finding.t_hot.value(), 1)));
     json.text("flags", flag_words(finding.flags)).text("candidates", module_names(record, finding.candidates));
     json.text("headline", finding_headline(record, finding)).text("place", place_text(model, finding));
-    json.text("evidence", finding.evidence).raw("scaled", scaled_json(finding)).raw("groups", groups_json(finding));
+    json.text("evidence", finding.evidence)
+        .raw("scaled", scaled_json(finding))
+        .raw("groups", groups_json(record, finding));
+    json.text("action", in_words(to_string(action_for(finding.pattern)))).text("advice", advice_text(finding));
     json.raw("pictures", pictures.json_of(finding)).text("frames", frames_text(record, finding.frames));
     json.raw("decision", decision_json(record, finding));
     if (const Eigen::Vector3d place = position_of_finding(record, finding); place.allFinite()) {
@@ -301,14 +312,17 @@ std::vector<std::string> page_findings_json(const ReportModel& model) {
 }
 
 std::string review_words(const ReviewEntry& entry) {
-    std::string text = date_time_text(entry.time) + " UTC, " + entry.reviewer + ": " +
-                       std::string(to_string(entry.before.verdict)) + ", then " +
-                       std::string(to_string(entry.after.verdict));
-    if (entry.after.pattern) {
-        text += "; pattern " + in_words(to_string(*entry.after.pattern));
+    std::string changes;
+    for (const ReviewChange& change : changes_of(entry)) {
+        if (change.what == "comment") {
+            changes += change.after.empty() ? "; comment taken away" : "; “" + change.after + "”";
+        } else {
+            changes +=
+                "; " + in_words(change.what) + " " + in_words(change.before) + ", then " + in_words(change.after);
+        }
     }
-    text += entry.after.comment.empty() ? "" : "; “" + entry.after.comment + "”";
-    return text + " (" + entry.source + ")";
+    return date_time_text(entry.time) + " UTC, " + entry.reviewer + ": " + (changes.empty() ? "" : changes.substr(2)) +
+           " (" + entry.source + ")";
 }
 
 }  // namespace heatrow

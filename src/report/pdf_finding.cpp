@@ -329,11 +329,7 @@ class FindingPage {
         const double width = 0.5 * (kTextWidth - kAir);
         const double right = kPageLeft + width + kAir;
         const std::string action = in_words(to_string(action_for(finding_.pattern)));
-        const std::string caution =
-            finding_.abnormality == AbnormalityClass::safety_relevant
-                ? " Safety-relevant: look at it before anything else, do not touch the module before it is isolated."
-                : " Work on it only isolated, by qualified people under local codes.";
-        const std::string sentence = std::string(advice_for(finding_.pattern)) + caution;
+        const std::string sentence = advice_text(finding_);
         const TextLook look{.size = 8.6, .leading = 1.35};
         const double height =
             std::max(text_.height(width - 16.0, finding_.evidence, look), text_.height(width - 16.0, sentence, look)) +
@@ -358,11 +354,20 @@ class FindingPage {
                     {"Its reference", with_unit(finding_.t_reference.value(), 2, "°C")},
                     {"Compared with", finding_.reference.empty() ? "unknown" : finding_.reference},
                     {"Class", probability_text(class_mark(finding_.abnormality).number, finding_.class_probability)},
-                    {"Pattern", probability_text(in_words(to_string(finding_.pattern)), finding_.pattern_probability)}};
+                    {"Pattern", pattern_text()}};
+        if (const auto found = record_.as_found.find(finding_.id); found != record_.as_found.end()) {
+            facts.emplace_back("As found", as_found_words(found->second));
+        }
         if (finding_.pattern_second) {
             facts.emplace_back("Runner-up", in_words(to_string(*finding_.pattern_second)));
         }
         return facts;
+    }
+
+    [[nodiscard]] std::string pattern_text() const {
+        const std::string pattern = in_words(to_string(finding_.pattern));
+        return record_.as_found.contains(finding_.id) ? pattern + ", by the reviewer"
+                                                      : probability_text(pattern, finding_.pattern_probability);
     }
 
     [[nodiscard]] Pairs survey_facts() const {
@@ -415,8 +420,23 @@ class FindingPage {
         const double top = std::max(pages_.y, kPageBottom - kHeight);
         canvas_.stroke({{{kPageLeft, top}, {kPageRight, top}}}, {.colour = "#c9c5b9", .width = 0.6});
         const double base = top + 15.0;
-        text_.line(
-            kPageLeft, base, "Review: " + in_words(to_string(finding_.verdict)), {.size = 8.0, .weight = Weight::bold});
+        const ReviewEntry* last = last_review(record_, finding_.id);
+        const std::string work = last == nullptr || last->after.work == WorkStatus::open
+                                     ? std::string{}
+                                     : ", work " + in_words(to_string(last->after.work));
+        const double head = text_.line(kPageLeft,
+                                       base,
+                                       "Review: " + in_words(to_string(finding_.verdict)) + work,
+                                       {.size = 8.0, .weight = Weight::bold});
+        if (last != nullptr) {
+            const std::string comment = last->after.comment.empty() ? "" : " “" + last->after.comment + "”";
+            text_.line(kPageLeft + head + 12.0,
+                       base,
+                       last->reviewer + ", " + date_time_text(last->time).substr(0, 10) + comment,
+                       {.size = 8.0},
+                       kTextWidth - head - 12.0);
+            return;
+        }
         double x = kPageLeft + 118.0;
         for (const std::string_view word : {"confirmed", "rejected", "relabelled"}) {
             canvas_.stroke({rectangle(x, base - 6.5, 7.0, 7.0)}, {.colour = kInk, .width = 0.7, .closed = true});

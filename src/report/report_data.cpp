@@ -36,6 +36,14 @@ std::string types_json(const SurveyRecord& record) {
     return "[" + out + "]";
 }
 
+std::string work_statuses_json() {
+    std::string list;
+    for (int i = 0; i < kWorkStatusCount; ++i) {
+        list += (i == 0 ? "" : ",") + json_string(to_string(static_cast<WorkStatus>(i)));
+    }
+    return "[" + list + "]";
+}
+
 std::string patterns_json() {
     std::string out;
     for (int i = 0; i < kPatternCount; ++i) {
@@ -87,6 +95,7 @@ std::string report_data_json(const ReportModel& model) {
     std::string out = "{\"survey\":" + json_string(record.survey_id) + ",\"title\":" + json_string(record.title) +
                       ",\"limit\":" + number(model.scale.limit().value(), 1) + ",\"colours\":" + colours_json() +
                       ",\n\"types\":" + types_json(record) + ",\n\"patterns\":" + patterns_json() +
+                      ",\n\"workStatuses\":" + work_statuses_json() +
                       ",\n\"pictureScale\":" + picture_scale_json(record) + ",\n\"strings\":[";
     for (std::size_t i = 0; i < model.strings.size(); ++i) {
         out += (i == 0 ? "\n" : ",\n") + string_json(model, model.strings[i]);

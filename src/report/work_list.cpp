@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <map>
 #include <utility>
 
@@ -41,10 +42,33 @@ void add_loss(double& sum, double loss) {
     }
 }
 
+// Rank of a status: the smaller, the more is left to do.
+int way_left(WorkStatus status) {
+    switch (status) {
+        case WorkStatus::still_there:
+            return 0;
+        case WorkStatus::open:
+            return 1;
+        case WorkStatus::planned:
+            return 2;
+        case WorkStatus::repaired:
+            return 3;
+        case WorkStatus::not_found:
+            return 4;
+        case WorkStatus::accepted:
+            return 5;
+        case WorkStatus::verified:
+            return 6;
+    }
+    return 0;
+}
+
 void add_finding(const SurveyRecord& record, int index, WorkTask& task) {
     const Finding& finding = record.findings[at(index)];
     task.findings.push_back(index);
     task.abnormality = std::max(task.abnormality, finding.abnormality);
+    const WorkStatus status = work_status_of(record, finding.id);
+    task.status = task.findings.size() == 1 || way_left(status) < way_left(task.status) ? status : task.status;
     task.is_ambiguous = task.is_ambiguous || !finding.candidates.empty();
     for (const int module : modules_of(record, finding)) {
         task.modules.push_back(module);
@@ -53,6 +77,15 @@ void add_finding(const SurveyRecord& record, int index, WorkTask& task) {
     add_loss(task.loss_rated_w_high, finding.loss_rated_w_high);
     add_loss(task.loss_kwh_year_low, finding.loss_kwh_year_low);
     add_loss(task.loss_kwh_year_high, finding.loss_kwh_year_high);
+}
+
+// Those on which something is to be done; all of them where nothing is.
+std::vector<int> what_is_left(const SurveyRecord& record, const std::vector<int>& findings) {
+    std::vector<int> left;
+    std::copy_if(findings.begin(), findings.end(), std::back_inserter(left), [&record](int finding) {
+        return is_to_be_done(work_status_of(record, record.findings[at(finding)].id));
+    });
+    return left.empty() ? findings : left;
 }
 
 void finish(const SurveyRecord& record, WorkTask& task) {
@@ -69,6 +102,9 @@ void set_walk(std::vector<WorkTask>& tasks, const Eigen::Vector3d& start_in_site
     std::vector<Eigen::Vector3d> places;
     Eigen::Vector3d corner(kNaN, kNaN, kNaN);
     for (const WorkTask& task : tasks) {
+        if (!is_to_be_done(task.status)) {
+            break;  // those come last
+        }
         places.push_back(task.position_in_site);
         corner = places.size() == 1 ? places.back() : Eigen::Vector3d(corner.cwiseMin(places.back()));
     }
@@ -103,7 +139,6 @@ WorkAction action_for(Pattern pattern) {
         case Pattern::string_warm_cause_open:
             return WorkAction::check_string;
         case Pattern::junction_box:
-        case Pattern::open_circuit_module:  // most often its connectors, or its electronics
             return WorkAction::tighten;
         case Pattern::short_circuited_module:
         case Pattern::substring_open_circuit:
@@ -114,6 +149,7 @@ WorkAction action_for(Pattern pattern) {
             return WorkAction::replace;
         case Pattern::soiling:
         case Pattern::shading:
+        case Pattern::external_cause_possible:
             return WorkAction::clean;
         default:
             return WorkAction::investigate;
@@ -121,16 +157,19 @@ WorkAction action_for(Pattern pattern) {
 }
 
 std::vector<WorkTask> make_work_list(const SurveyRecord& record, const Eigen::Vector3d& start_in_site) {
-    std::map<std::pair<std::string, WorkAction>, WorkTask> by_place;
+    std::map<std::pair<std::string, WorkAction>, std::vector<int>> by_place;
     for (std::size_t i = 0; i < record.findings.size(); ++i) {
         const Finding& finding = record.findings[i];
         if (calls_for_work(finding)) {
-            const WorkAction action = action_for(finding.pattern);
-            add_finding(record, static_cast<int>(i), by_place[{place_of(record, finding), action}]);
+            by_place[{place_of(record, finding), action_for(finding.pattern)}].push_back(static_cast<int>(i));
         }
     }
     std::vector<WorkTask> tasks;
-    for (auto& [key, task] : by_place) {
+    for (auto& [key, findings] : by_place) {
+        WorkTask task;
+        for (const int finding : what_is_left(record, findings)) {
+            add_finding(record, finding, task);
+        }
         task.place = key.first;
         task.action = key.second;
         task.id = task.place + "." + std::string(to_string(task.action));
@@ -141,6 +180,9 @@ std::vector<WorkTask> make_work_list(const SurveyRecord& record, const Eigen::Ve
         return std::isfinite(task.loss_rated_w_high) ? task.loss_rated_w_high : 0.0;
     };
     std::sort(tasks.begin(), tasks.end(), [&](const WorkTask& a, const WorkTask& b) {
+        if (is_to_be_done(a.status) != is_to_be_done(b.status)) {
+            return is_to_be_done(a.status);
+        }
         if (a.abnormality != b.abnormality) {
             return a.abnormality > b.abnormality;
         }

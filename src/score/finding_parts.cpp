@@ -70,10 +70,6 @@ const PatternRule& rule_of(const Profile& profile, Pattern pattern) {
 
 }  // namespace
 
-const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& conditions) {
-    return conditions.irradiance_felt.is_known() ? conditions.irradiance_felt : conditions.irradiance;
-}
-
 Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta_k, double u_k) {
     const double relative = std::isfinite(input.difference_relative_u)
                                 ? input.difference_relative_u

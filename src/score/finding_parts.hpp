@@ -8,9 +8,6 @@
 
 namespace heatrow {
 
-// Irradiance that the difference scales with: as felt by the module, or as measured where that is unknown.
-const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& conditions);
-
 // Adds the terms that grow with the difference (emissivity, camera gain) to an uncertainty as measured.
 Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta_k, double u_k);
 // The same for a cell in its module, with what its smallness adds.

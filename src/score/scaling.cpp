@@ -33,6 +33,10 @@ Uncertain<KelvinDelta> scale_to_1000(const Uncertain<KelvinDelta>& delta,
     return {scaled, combine_independent(delta.u * factor, from_irradiance, from_exponent)};
 }
 
+const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& conditions) {
+    return conditions.irradiance_felt.is_known() ? conditions.irradiance_felt : conditions.irradiance;
+}
+
 ClassDecision classify(const Uncertain<KelvinDelta>& delta_t_1000, const PatternRule& rule) {
     if (!delta_t_1000.value.is_known()) {
         return {};

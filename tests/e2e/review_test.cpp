@@ -93,7 +93,8 @@ TEST_CASE("review: the decisions file of the page goes into log, tables and page
     CHECK(shown["log"].size() == 1);
     CHECK(shown["log"][0]["reviewed_utc"] == "2026-06-20T10:00:00Z");
     CHECK(shown["log"][0]["before"]["verdict"] == "open");
-    CHECK(shown["log"][0]["after"] == Json{{"verdict", "rejected"}, {"pattern", ""}, {"comment", "a leaf"}});
+    CHECK(shown["log"][0]["after"] ==
+          Json{{"verdict", "rejected"}, {"pattern", ""}, {"comment", "a leaf"}, {"work_status", "open"}});
     CHECK(shown["log"][0]["source"] == "d.json");
     CHECK(shown["patterns"]["hot_cell"]["rejected"] == 1);
     // Wilson's interval of none of one: 0 to z^2 / (1 + z^2).
@@ -233,4 +234,135 @@ TEST_CASE("review: a log is carried to a new run of the survey", "[e2e]") {
     // Once more adds nothing.
     CHECK_THAT(run({"review", "carry", place.result.string(), smaller.string(), "--overwrite"}).out,
                Contains("0 log rows"));
+}
+
+TEST_CASE("review: a pattern that the reviewer gives brings its own rule, and what was found is kept", "[e2e]") {
+    const Workplace place;
+    const auto apply = [&place](const std::string& name, const std::string& text) {
+        write(place.file(name), text);
+        const auto done =
+            run({"review", "apply", place.result.string(), place.file(name).string(), "--overwrite", "--json"});
+        INFO(done.err);
+        REQUIRE(done.exit_code == 0);
+        return Json::parse(done.out);
+    };
+    const auto first_answer = [&place](const std::string& statement) {
+        GDALAllRegister();
+        const GDALDatasetUniquePtr dataset(
+            GDALDataset::Open((place.result / "survey.gpkg").c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY));
+        OGRLayer* answer = dataset->ExecuteSQL(statement.c_str(), nullptr, nullptr);
+        REQUIRE(answer != nullptr);
+        const OGRFeatureUniquePtr row(answer->GetNextFeature());
+        const std::string text = row ? row->GetFieldAsString(0) : "";
+        dataset->ReleaseResultSet(answer);
+        return text;
+    };
+    const auto before = files_of(place.result);
+    const std::string columns = "finding,verdict,pattern,comment,reviewer,reviewed_utc\n";
+    // 36.8 K at 1000 W/m2 is class 3 for a cell; the rule of a third without export has no class 3.
+    const Json taken =
+        apply("third.csv", columns + kHot + ",confirmed,substring_bypassed,,A. Reviewer,2026-06-21T08:00:00Z\n");
+    CHECK(taken["findings"][0]["class_before"] == 3);
+    CHECK(taken["findings"][0]["class_after"] == 2);
+    const std::string csv = text_of(place.result / "findings.csv");
+    CHECK_THAT(csv, Contains(",confirmed,open,,A. Reviewer,2026-06-21T08:00:00Z,hot_cell,3,36.82,"));
+    CHECK_FALSE(fs::exists(place.result / "worklist-class-3.gpx"));
+    CHECK(first_answer("SELECT state FROM modules WHERE module = 'S1-M3'") == "class_2");
+    CHECK(first_answer("SELECT reviewed_class FROM findings WHERE finding = '" + kHot + "'") == "2");
+    CHECK(first_answer("SELECT class FROM findings WHERE finding = '" + kHot + "'") == "3");
+    CHECK(first_answer("SELECT class_before || ' ' || class FROM review_log") == "3 2");
+
+    // Another exponent scales the difference anew: 31 K (1000 / 838)^2.
+    apply("ribbon.csv", columns + kHot + ",confirmed,cell_interconnect,,A. Reviewer,2026-06-22T08:00:00Z\n");
+    CHECK_THAT(first_answer("SELECT round(reviewed_delta_t_1000_k, 2) FROM findings WHERE finding = '" + kHot + "'"),
+               Contains("44.14"));
+    // A pattern without a rule keeps the class.
+    const Json box = apply("box.csv", columns + kHot + ",confirmed,junction_box,,A. Reviewer,2026-06-23T08:00:00Z\n");
+    CHECK(box["findings"][0]["class_after"] == 3);
+    // The file as it was written changes nothing; given back the program's pattern, all is as it was.
+    CHECK(apply("same.csv", text_of(place.result / "findings.csv"))["taken"] == 0);
+    apply("back.csv", columns + kHot + ",open,hot_cell,,A. Reviewer,2026-06-24T08:00:00Z\n");
+    CHECK(first_answer("SELECT state FROM modules WHERE module = 'S1-M3'") == "class_3");
+    CHECK(first_answer("SELECT reviewed_class FROM findings WHERE finding = '" + kHot + "'").empty());
+    auto after = files_of(place.result);
+    for (const char* name : {"worklist.csv", "worklist-class-3.gpx", "modules.csv", "findings.kml"}) {
+        CAPTURE(name);
+        CHECK(after.at(name) == before.at(name));
+    }
+}
+
+TEST_CASE("review: work goes from open to verified, through every door", "[e2e]") {
+    const Workplace place;
+    write(place.file("plan.json"),
+          decisions(R"({"finding":"F-1-3-hot_cell","work_status":"repaired","comment":"module replaced",)"
+                    R"("reviewer":"A. Technician","reviewed_utc":"2026-07-01T12:00:00Z"},)"
+                    R"({"finding":"F-2-string","work_status":"repaired","reviewer":"A. Technician",)"
+                    R"("reviewed_utc":"2026-07-01T12:00:00Z"})"));
+    const auto done = run({"review", "apply", place.result.string(), place.file("plan.json").string(), "--overwrite"});
+    INFO(done.err);
+    REQUIRE(done.exit_code == 0);
+    const std::string list = text_of(place.result / "worklist.csv");
+    CHECK_THAT(list, Contains(",repaired\r\n"));
+    CHECK_FALSE(fs::exists(place.result / "worklist-class-3.gpx"));  // nobody has to go there
+    CHECK_THAT(text_of(place.result / "findings.csv"), Contains(",open,repaired,module replaced,A. Technician,"));
+    CHECK_THAT(text_of(place.result / "report.html"), Contains("work status open, then repaired"));
+
+    // The next survey: one string only, on which the finding is there again.
+    const fs::path later = place.file("later");
+    write_sample_result(later, {.strings = 1, .modules_per_string = 12, .hostile_ids = false});
+    const std::vector<std::string> reinspect = {"review",
+                                                "reinspect",
+                                                place.result.string(),
+                                                later.string(),
+                                                "--reviewer",
+                                                "B. Inspector",
+                                                "--reviewed",
+                                                "2026-09-14T10:00:00Z"};
+    const auto taken = run(reinspect);
+    CHECK(taken.exit_code == 1);
+    CHECK_THAT(taken.err, Contains("--overwrite"));
+    std::vector<std::string> with = reinspect;
+    with.insert(with.end(), {"--overwrite", "--json"});
+    const auto seen = run(with);
+    INFO(seen.err);
+    REQUIRE(seen.exit_code == 0);
+    const Json json = Json::parse(seen.out);
+    CHECK(json["findings"] == Json{{{"finding", kHot}, {"work_status", "still_there"}}});
+    REQUIRE(json["undecided"].size() == 1);
+    CHECK_THAT(json["undecided"][0].get<std::string>(), Contains("F-2-string") && Contains("does not have it"));
+    CHECK_THAT(text_of(later / "worklist.csv"), Contains(",still_there\r\n"));
+    CHECK(fs::exists(later / "worklist-class-3.gpx"));
+    CHECK(show(later)["log"].size() == 3);
+    std::vector<std::string> friday = reinspect;
+    friday.back() = "Friday";
+    CHECK(run(friday).exit_code == 2);
+    write(place.file("slip.csv"), "finding,verdict,work_status\n" + kHot + ",open,repared\n");
+    CHECK_THAT(run({"review", "apply", place.result.string(), place.file("slip.csv").string(), "--overwrite"}).err,
+               Contains("Did you mean \"repaired\""));
+}
+
+TEST_CASE("review: the log of a record of the version before is carried over", "[e2e]") {
+    const Workplace place;
+    write(place.file("d.json"), decisions(kRejected));
+    const fs::path old = place.file("old");
+    REQUIRE(run({"review", "apply", place.result.string(), place.file("d.json").string(), "--out", old.string()})
+                .exit_code == 0);
+    {
+        const GDALDatasetUniquePtr dataset(
+            GDALDataset::Open((old / "survey.gpkg").c_str(), GDAL_OF_VECTOR | GDAL_OF_UPDATE));
+        for (const char* statement : {"UPDATE run SET value = '2' WHERE key = 'format_version'",
+                                      "ALTER TABLE review_log DROP COLUMN class_before",
+                                      "ALTER TABLE review_log DROP COLUMN class",
+                                      "ALTER TABLE review_log DROP COLUMN work_before",
+                                      "ALTER TABLE review_log DROP COLUMN work"}) {
+            dataset->ExecuteSQL(statement, nullptr, nullptr);
+        }
+    }
+    const auto refused = run({"report", old.string(), "--overwrite"});
+    CHECK(refused.exit_code == 1);
+    CHECK_THAT(refused.err, Contains("version \"2\""));
+    const auto carried = run({"review", "carry", old.string(), place.result.string(), "--overwrite", "--json"});
+    INFO(carried.err);
+    REQUIRE(carried.exit_code == 0);
+    CHECK(Json::parse(carried.out)["entries"] == 1);
 }

@@ -79,7 +79,7 @@ check(layers["views"].featureCount() > 0, "views has rows")
 
 for name, column, values in [
         ("modules", "state", {"class_3", "class_2", "class_1", "not_assessed", "ambiguous", "not_seen"}),
-        ("findings", "class", {"3", "2", "1"}),
+        ("findings", "coalesce(reviewed_class, class)", {"3", "2", "1"}),
         ("frames", "outcome", {"scored", "information", "left_out"}),
         ("footprints", "state", {"before", "after"}),
         ("control", "use", {"used", "held", "refused"})]:

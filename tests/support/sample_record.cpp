@@ -279,7 +279,16 @@ void add_findings(SurveyRecord& record, const SampleOptions& options) {
     add(0, 2, hot_cell, 31.0, safety_relevant, {{3, 3}}, {});
     add(0, 4, hot_cell, 13.5, thermal, {{8, 1}}, {});
     add(0, 4, substring_bypassed, 5.2, thermal, {}, {3});
-    add(1, 3, open_circuit_module, 5.8, thermal, {}, {1, 2, 3});
+    if (Finding* open = add(1, 3, open_circuit_module, 5.8, thermal, {}, {1, 2, 3})) {
+        open->pattern_second = short_circuited_module;
+        open->conditions.load_fraction = {0.713, 0.02};
+        open->loss_w_low = 198.4;
+        open->loss_w_high = 231.6;
+        open->loss_rated_w_low = 251.3;
+        open->loss_rated_w_high = 275.0;
+        open->loss_kwh_year_low = 402.0;
+        open->loss_kwh_year_high = 440.0;
+    }
     add(1, 8, hot_cell, 16.0, thermal, {{15, 4}}, {});
     add(0, 9, hot_cell, 6.0, none, {{5, 5}}, {});
     if (Finding* ambiguous = add(1, 6, hot_cell, 15.0, thermal, {{2, 2}}, {})) {

@@ -22,4 +22,8 @@ KeptReview read_review_log(const std::filesystem::path& gpkg);
 // Throws Error(output).
 void append_review_log(const std::filesystem::path& gpkg, const std::vector<ReviewEntry>& log, std::size_t added);
 
+// Writes what the review log makes of findings, modules and strings (standing_review.hpp) into their layers, beside
+// what the program found; for a file that was written with a log. Throws Error(output).
+void write_standing(const std::filesystem::path& gpkg);
+
 }  // namespace heatrow

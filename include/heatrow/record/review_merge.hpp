@@ -18,6 +18,7 @@ struct DecisionRow {
     std::optional<Pattern> pattern;  // the finding's own: none is given
     bool clears_pattern = false;     // an empty field that means "as found"
     std::optional<std::string> comment;
+    std::optional<WorkStatus> work;
     std::string reviewer;
     std::optional<UtcTime> time;
 };
@@ -53,6 +54,24 @@ struct CarriedReview {
 
 // The log of an earlier run for a record of the same survey.
 CarriedReview carry_review(const std::vector<ReviewEntry>& earlier, const SurveyRecord& record);
+
+// The log of findings on which work was planned or done: what a later survey of the plant has to know.
+std::vector<ReviewEntry> work_log(const SurveyRecord& earlier);
+
+// What a later survey says of repairs: findings of `earlier` whose work stands at `repaired`.
+struct Reinspection {
+    std::vector<ReviewEntry> entries;    // verified: seen without it; still_there: found again, by its id
+    std::vector<std::string> undecided;  // what stays at `repaired` and why, one sentence each
+};
+
+// `later`: a record of the same plant, its log holding what was decided on the earlier one; modules and strings are
+// told by their ids. A module that was not assessed, or that has another finding of class 2 or 3 now, decides nothing:
+// somebody has to look.
+Reinspection reinspect(const SurveyRecord& earlier,
+                       const SurveyRecord& later,
+                       const std::string& reviewer,
+                       UtcTime time,
+                       const std::string& source);
 
 // Adds entries to the log and sets the verdicts of the findings.
 void add_to_log(SurveyRecord& record, const std::vector<ReviewEntry>& entries);

@@ -14,6 +14,7 @@
 #include "heatrow/record/survey_statement.hpp"
 #include "heatrow/site/layout.hpp"
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -84,6 +85,15 @@ struct FindingPicture {
     Celsius high{kNaN};
 };
 
+// What the program said of a finding that a reviewer gave another pattern: what its own pattern made of it.
+struct AsFound {
+    Pattern pattern = Pattern::hot_cell;
+    AbnormalityClass abnormality = AbnormalityClass::none;
+    double class_probability = kNaN;
+    Uncertain<KelvinDelta> delta_t_1000;
+    double exponent = kNaN;
+};
+
 struct SurveyRecord {
     std::string program;  // that made it, e.g. "heatrow 0.1.0"
     std::string survey_id;
@@ -95,14 +105,15 @@ struct SurveyRecord {
     SurveyStatement stated;
     RunDescription run;
     Layout layout;
-    std::vector<FrameResult> frames;     // in frame order
-    std::vector<PlacedView> views;       // by frame, then module
-    std::vector<ModuleResult> modules;   // one per module of the layout, in its order
-    std::vector<StringResult> strings;   // one per string of the layout, in its order
-    std::vector<ControlResult> control;  // known pixels and control points, as they were given
-    std::vector<Finding> findings;       // by class (3 first), then scaled difference, then id
+    std::vector<FrameResult> frames;          // in frame order
+    std::vector<PlacedView> views;            // by frame, then module
+    std::vector<ModuleResult> modules;        // one per module of the layout, in its order
+    std::vector<StringResult> strings;        // one per string of the layout, in its order
+    std::vector<ControlResult> control;       // known pixels and control points, as they were given
+    std::vector<Finding> findings;            // by class (3 first), then scaled difference, then id
+    std::map<std::string, AsFound> as_found;  // by finding id; of those that a reviewer gave another pattern
     std::vector<FindingPicture> pictures;
-    std::vector<FindingCrop> crops;       // in the order of the findings; those that no frame shows have none
+    std::vector<FindingCrop> crops;       // at most one a finding
     std::vector<ReviewEntry> review_log;  // as decided, oldest first; `verdict` of a finding is that of its last entry
     std::vector<std::string> notes;       // what the reader must know: limits missed, frames left out
 };
@@ -113,5 +124,9 @@ std::string first_breach(const SurveyRecord& record);
 
 // The last entry of the review log on a finding; null where nothing was decided.
 const ReviewEntry* last_review(const SurveyRecord& record, std::string_view finding);
+WorkStatus work_status_of(const SurveyRecord& record, std::string_view finding);
+
+// The program's pattern, whatever a reviewer gave it.
+Pattern pattern_as_found(const SurveyRecord& record, const Finding& finding);
 
 }  // namespace heatrow

@@ -1,6 +1,7 @@
 // From a difference as measured to one at 1000 W/m2, its class, and what it says of lost export (docs/scoring.md).
 #pragma once
 
+#include "heatrow/core/conditions.hpp"
 #include "heatrow/core/finding.hpp"
 #include "heatrow/core/normal.hpp"
 #include "heatrow/core/uncertain.hpp"
@@ -18,6 +19,9 @@ KelvinDelta scale_to_1000(KelvinDelta delta, WattsPerSquareMetre irradiance, dou
 Uncertain<KelvinDelta> scale_to_1000(const Uncertain<KelvinDelta>& delta,
                                      const Uncertain<WattsPerSquareMetre>& irradiance,
                                      const PatternRule& rule);
+
+// Irradiance that a difference scales with: as felt by the module, or as measured where that is unknown.
+const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& conditions);
 
 struct ClassDecision {
     AbnormalityClass abnormality = AbnormalityClass::none;  // by the value itself

@@ -102,6 +102,13 @@
     comment.value = stand(finding).comment;
     commentLabel.appendChild(comment);
     form.appendChild(commentLabel);
+    var workLabel = make('label', 'Work on it');
+    var work = make('select');
+    work.id = 'decision-work';
+    addOptions(work, data.workStatuses.map(function (name) { return [name, name.replace('_', ' ')]; }));
+    work.value = stand(finding).work;
+    workLabel.appendChild(work);
+    form.appendChild(workLabel);
     var note = make('p', null, 'line');
     note.id = 'decision-note';
     note.setAttribute('role', 'status');
@@ -119,7 +126,8 @@
       decide(finding, {
         verdict: form.querySelector('input[name=decision]:checked').value,
         pattern: pattern.value === finding.patternName ? '' : pattern.value,
-        comment: comment.value.trim()
+        comment: comment.value.trim(),
+        work: work.value
       });
       tell();
     });
@@ -153,6 +161,9 @@
     box.appendChild(make('p', finding.place, 'line quiet'));
     if (finding.candidates) box.appendChild(make('p', 'Not certain which module: it may also be ' + finding.candidates + '.', 'caution'));
     box.appendChild(make('p', finding.evidence, 'lead'));
+    var todo = make('p', null, 'todo');
+    todo.append(make('strong', 'To do: ' + finding.action + '. '), finding.advice);
+    box.appendChild(todo);
     box.appendChild(formula(finding));
     var columns = make('div', null, 'columns');
     var left = make('div', null, 'numbers');

@@ -151,7 +151,7 @@
     modulesIn(site, view.box).forEach(function (i) {
       var box = boxOf(site, i);
       if (context.measureText(site.ids[i]).width < (box[2] - box[0]) * view.scale - 4) {
-        context.fillText(site.ids[i], view.px((box[0] + box[2]) / 2), view.py((box[1] + box[3]) / 2));
+        context.fillText(site.ids[i], view.px((box[0] + box[2]) / 2), view.py(box[1]) - 8);  // marks are further up
       }
     });
   }
@@ -166,6 +166,10 @@
     context.translate(x, y);
     context.scale(size, size);
     var path = new Path2D(shape.path);
+    context.lineJoin = 'round';
+    context.strokeStyle = '#ffffff';  // stands out from a module of its own colour
+    context.lineWidth = 5;
+    context.stroke(path);
     context.fillStyle = shape.fill;
     context.strokeStyle = '#1c2330';
     context.lineWidth = 1.2;

@@ -1,6 +1,6 @@
   // The reviewer's decisions: kept in this browser, handed over as a file (docs/formats/decisions.md).
   var STORE = 'heatrow-review/' + data.survey;
-  var decisions = {};  // finding id: { verdict, pattern, comment, reviewer, reviewed_utc }
+  var decisions = {};  // finding id: { verdict, pattern, comment, work, reviewer, reviewed_utc }
 
   function keep() {
     try { localStorage.setItem(STORE, JSON.stringify(decisions)); } catch (blocked) { /* kept while the page is open */ }
@@ -24,10 +24,10 @@
   }
   function decide(finding, change) {
     var now = stand(finding);
-    var next = { verdict: now.verdict, pattern: now.pattern, comment: now.comment, reviewer: byId('reviewer').value.trim() };
+    var next = { verdict: now.verdict, pattern: now.pattern, comment: now.comment, work: now.work, reviewer: byId('reviewer').value.trim() };
     Object.keys(change).forEach(function (key) { next[key] = change[key]; });
     var before = finding.decision;
-    if (next.verdict === before.verdict && next.pattern === before.pattern && next.comment === before.comment) {
+    if (next.verdict === before.verdict && next.pattern === before.pattern && next.comment === before.comment && next.work === before.work) {
       delete decisions[finding.id];
     } else {
       next.reviewed_utc = new Date().toISOString().slice(0, 19) + 'Z';
@@ -37,9 +37,11 @@
   }
   function verdictWords(finding) {
     var now = stand(finding);
-    if (now.verdict === 'rejected') return 'rejected';
-    if (now.pattern && now.pattern !== finding.patternName) return now.verdict === 'confirmed' ? 'confirmed, relabelled' : 'relabelled';
-    return now.verdict;
+    var words = now.verdict;
+    if (now.verdict !== 'rejected' && now.pattern && now.pattern !== finding.patternName) {
+      words = now.verdict === 'confirmed' ? 'confirmed, relabelled' : 'relabelled';
+    }
+    return now.work && now.work !== 'open' ? words + ', ' + now.work.replace('_', ' ') : words;
   }
   function tellReview() {
     var ids = Object.keys(decisions);
@@ -54,7 +56,7 @@
   function decisionsText() {
     var list = Object.keys(decisions).sort().map(function (id) {
       var d = decisions[id];
-      return { finding: id, verdict: d.verdict, pattern: d.pattern, comment: d.comment, reviewer: d.reviewer, reviewed_utc: d.reviewed_utc };
+      return { finding: id, verdict: d.verdict, pattern: d.pattern, comment: d.comment, work_status: d.work, reviewer: d.reviewer, reviewed_utc: d.reviewed_utc };
     });
     return JSON.stringify({ format: 'heatrow-decisions', format_version: 1, survey: data.survey, decisions: list }, null, 1) + '\n';
   }
@@ -72,7 +74,7 @@
       if (read.format !== 'heatrow-decisions' || read.survey !== data.survey) throw new Error('it is not a decisions file of this survey');
       read.decisions.forEach(function (d) {
         if (!findingOf(d.finding)) throw new Error('this report has no finding ' + d.finding);
-        decisions[d.finding] = { verdict: d.verdict, pattern: d.pattern || '', comment: d.comment || '', reviewer: d.reviewer, reviewed_utc: d.reviewed_utc };
+        decisions[d.finding] = { verdict: d.verdict, pattern: d.pattern || '', comment: d.comment || '', work: d.work_status || 'open', reviewer: d.reviewer, reviewed_utc: d.reviewed_utc };
       });
       byId('review-note').textContent = read.decisions.length + ' decisions read from ' + file.name + '.';
       keep();

@@ -82,7 +82,8 @@ TEST_CASE("csv output: findings.csv has the columns of its format and one row a 
           "finding,module,candidates,string,position,table,pattern,pattern_probability,pattern_second,substrings,cells,"
           "class,class_probability,delta_t_k,delta_t_u95_k,delta_t_1000_k,delta_t_1000_u95_k,exponent,t_hot_c,"
           "t_reference_c,reference,time_utc,irradiance_w_m2,wind_m_s,air_c,load_fraction,frames_used,frames,flags,"
-          "loss_w_low,loss_w_high,loss_rated_w_low,loss_rated_w_high,loss_kwh_year_low,loss_kwh_year_high,verdict,longitude,latitude,evidence");
+          "loss_w_low,loss_w_high,loss_rated_w_low,loss_rated_w_high,loss_kwh_year_low,loss_kwh_year_high,verdict,work_status,comment,"
+          "reviewer,reviewed_utc,found_pattern,found_class,found_delta_t_1000_k,longitude,latitude,evidence");
     CHECK_THAT(
         lines[1],
         StartsWith("F-1-3-hot_cell,S1-M3,,S1,3,T1,hot_cell,0.930,,,r4c4,3,0.970,31.00,1.18,36.82,1.57,1.00,77.20,"

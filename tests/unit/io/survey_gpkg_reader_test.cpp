@@ -1,6 +1,7 @@
 #include "heatrow/io/survey_gpkg_reader.hpp"
 
 #include "heatrow/io/site_projection.hpp"
+#include "heatrow/io/standing_review.hpp"
 #include "heatrow/io/survey_gpkg_writer.hpp"
 #include "support/check_error.hpp"
 #include "support/sample_crops.hpp"
@@ -90,6 +91,7 @@ class Fields {
         text(name, to_string(decision.verdict));
         text(name + ".pattern", decision.pattern ? to_string(*decision.pattern) : std::string_view{"-"});
         text(name + ".comment", decision.comment);
+        text(name + ".work", to_string(decision.work));
     }
     void add(const ModuleType& type);
     void add(const Layout& layout);
@@ -378,6 +380,8 @@ void Fields::add(const SurveyRecord& record) {
         text("review", entry.finding + " " + entry.reviewer + " " + entry.source + " " + to_iso8601(entry.time));
         decision("review.before", entry.before);
         decision("review.after", entry.after);
+        number("review.class", static_cast<double>(entry.class_before));
+        number("review.class", static_cast<double>(entry.class_after));
     }
     for (const std::string& note : record.notes) {
         text("note", note);
@@ -473,7 +477,23 @@ SurveyRecord full_record(bool hostile) {
     record.review_log = {{finding.id, when, "A. Reviewer", {}, {Verdict::confirmed, {}, ""}, "decisions.json"},
                          {finding.id, when, "A. Reviewer", {Verdict::confirmed, {}, ""}, rejected, "findings.xlsx"},
                          {"gone.hot_cell.r1c1", when, "B", {}, {Verdict::confirmed, {}, ""}, "x.csv"}};
+    record.review_log[1].after.work = WorkStatus::not_found;
+    record.review_log[1].class_before = AbnormalityClass::thermal;
+    record.review_log[1].class_after = AbnormalityClass::safety_relevant;
     finding.verdict = Verdict::rejected;
+    return record;
+}
+
+// What a reader makes of it.
+SurveyRecord as_it_stands(const SurveyRecord& found) {
+    SurveyRecord record = found;
+    stand_as_reviewed(record);
+    for (FindingCrop& crop : record.crops) {
+        const std::string& id = found.findings[static_cast<std::size_t>(crop.finding)].id;
+        const auto now = std::find_if(
+            record.findings.begin(), record.findings.end(), [&id](const Finding& finding) { return finding.id == id; });
+        crop.finding = static_cast<int>(now - record.findings.begin());
+    }
     return record;
 }
 
@@ -492,7 +512,8 @@ TEST_CASE("survey.gpkg reader: a record comes back as it was written", "[io]") {
         const fs::path file = temp.path() / (hostile ? "hostile.gpkg" : "plain.gpkg");
         write(record, file);
         const SurveyRecord back = read_survey_gpkg(file);
-        CHECK(differences(record, back) == std::vector<std::string>{});
+        CHECK(differences(as_it_stands(record), back) == std::vector<std::string>{});
+        CHECK(back.as_found.at(record.findings[1].id).pattern == record.findings[1].pattern);
     }
     // That a difference would be seen.
     SurveyRecord other = full_record(false);

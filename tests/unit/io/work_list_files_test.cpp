@@ -5,6 +5,7 @@
 #include "support/temp_folder.hpp"
 
 #include <catch2/catch.hpp>
+#include <fmt/format.h>
 #include <gdal_priv.h>
 #include <ogrsf_frmts.h>
 
@@ -91,7 +92,21 @@ TEST_CASE("work list files: GPX is read back point by point, by class and in wal
             const auto task = std::find_if(
                 tasks.begin(), tasks.end(), [&](const WorkTask& each) { return each.id == point.fields.at("cmt"); });
             REQUIRE(task != tasks.end());
-            CHECK(label.substr(0, 1) == std::to_string(static_cast<int>(task->abnormality)));
+            CHECK(label == fmt::format("{}-{:03} {} {}",
+                                       static_cast<int>(task->abnormality),
+                                       task->stop,
+                                       task->place,
+                                       in_words(to_string(task->action))));
+            CHECK(point.fields.at("type") == "class " + label.substr(0, 1));
+            for (const int index : task->findings) {
+                const Finding& finding = record.findings[static_cast<std::size_t>(index)];
+                const std::string where = finding.module < 0
+                                              ? record.layout.strings[static_cast<std::size_t>(finding.string)].id
+                                              : record.layout.modules[static_cast<std::size_t>(finding.module)].id;
+                std::string words = where + ": " + in_words(to_string(finding.pattern));
+                words += fmt::format(", {:.1f} K at 1000 W/m2", finding.delta_t_1000.value.value());
+                CHECK_THAT(point.fields.at("desc"), Contains(words));
+            }
             const GeographicPoint place = model.context.locate(task->position_in_site);
             CHECK(point.longitude == Approx(place.longitude_deg).margin(1e-9));
             CHECK(point.latitude == Approx(place.latitude_deg).margin(1e-9));
@@ -103,8 +118,7 @@ TEST_CASE("work list files: GPX is read back point by point, by class and in wal
 
 TEST_CASE("work list files: GPX files hold 200 points at most", "[io]") {
     const testing::TempFolder temp;
-    const SurveyRecord record =
-        testing::sample_record({.strings = 2, .modules_per_string = 12, .hostile_ids = false});
+    const SurveyRecord record = testing::sample_record({.strings = 2, .modules_per_string = 12, .hostile_ids = false});
     WorkTask task = make_work_list(record, kNowhere).front();
     std::vector<WorkTask> many;
     for (int i = 0; i < 450; ++i) {
@@ -134,6 +148,12 @@ TEST_CASE("work list files: KML is read back with every finding's fields, hostil
         const Point& point = points.at(finding.id);
         CHECK(point.fields.at("pattern") == to_string(finding.pattern));
         CHECK(point.fields.at("description") == finding.evidence);
+        CHECK(point.fields.at("verdict") == to_string(finding.verdict));
+        CHECK(point.fields.at("work_status") == to_string(work_status_of(record, finding.id)));
+        const std::string where = finding.module < 0
+                                      ? record.layout.strings[static_cast<std::size_t>(finding.string)].id
+                                      : record.layout.modules[static_cast<std::size_t>(finding.module)].id;
+        CHECK_THAT(point.fields.at("Name"), Contains(where));
         CHECK(std::stod(point.fields.at("delta_t_1000_k")) ==
               Approx(finding.delta_t_1000.value.value()).margin(0.005001));
         const GeographicPoint place = model.context.locate(position_of_finding(record, finding));

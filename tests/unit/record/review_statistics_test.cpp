@@ -6,6 +6,7 @@
 #include <catch2/catch.hpp>
 
 #include <cmath>
+#include <map>
 
 using namespace heatrow;
 using Catch::Matchers::WithinAbs;
@@ -36,4 +37,56 @@ TEST_CASE("review statistics: what was decided, pattern by pattern", "[record]")
     CHECK(agreement.all.open == 7);
     CHECK(agreement.all.agreement.value == 0.0);
     CHECK(agreement.all.agreement.count == 1);
+}
+
+TEST_CASE("reinspection: repairs are verified only where the module was assessed without them", "[record]") {
+    SurveyRecord earlier = testing::sample_record();
+    const auto id_on = [&earlier](int module) {
+        for (const Finding& finding : earlier.findings) {
+            if (finding.module == module) {
+                return finding.id;
+            }
+        }
+        return std::string{};
+    };
+    const std::string gone = id_on(2);    // its module is assessed later without a finding
+    const std::string same = id_on(9);    // found again
+    const std::string other = id_on(15);  // another finding is there now
+    const std::string not_assessed = id_on(20);
+    const std::string ambiguous = id_on(18);
+    const std::string untouched = id_on(4);
+    Decision repaired;
+    repaired.work = WorkStatus::repaired;
+    std::vector<ReviewEntry> log;
+    for (const std::string& id : {gone, same, other, not_assessed, ambiguous}) {
+        REQUIRE_FALSE(id.empty());
+        log.push_back({id, {}, "A", {}, repaired, "x", {}, {}});
+    }
+    Decision confirmed;
+    confirmed.verdict = Verdict::confirmed;
+    log.push_back({untouched, {}, "A", {}, confirmed, "x", {}, {}});
+    SurveyRecord later = earlier;
+    add_to_log(earlier, log);
+    CHECK(work_log(earlier).size() == 5);
+    std::erase_if(later.findings, [&](const Finding& finding) {
+        return finding.id == gone || finding.id == not_assessed || finding.id == ambiguous;
+    });
+    for (Finding& finding : later.findings) {
+        if (finding.id == other) {
+            finding.id = "F-another";
+            finding.abnormality = AbnormalityClass::thermal;
+        }
+    }
+    later.modules[20].assessed = false;
+    add_to_log(later, work_log(earlier));
+    const Reinspection seen = reinspect(earlier, later, "B", UtcTime{}, "survey later");
+    std::map<std::string, WorkStatus> status;
+    for (const ReviewEntry& entry : seen.entries) {
+        CHECK(entry.before.work == WorkStatus::repaired);
+        status[entry.finding] = entry.after.work;
+    }
+    CHECK(status == std::map<std::string, WorkStatus>{{gone, WorkStatus::verified}, {same, WorkStatus::still_there}});
+    CHECK(seen.undecided.size() == 3);
+    add_to_log(later, seen.entries);
+    CHECK(reinspect(earlier, later, "B", UtcTime{}, "again").entries.empty());
 }

@@ -1,12 +1,16 @@
 #include "heatrow/report/pdf_report.hpp"
 
 #include "heatrow/report/finding_advice.hpp"
+#include "heatrow/report/work_list.hpp"
 #include "support/sample_crops.hpp"
 #include "support/sample_record.hpp"
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
+#include <map>
 #include <string>
+#include <vector>
 
 using namespace heatrow;
 using Catch::Matchers::Contains;
@@ -51,5 +55,23 @@ TEST_CASE("pdf report: surveys without findings, strings or assessed modules hav
 TEST_CASE("finding advice: every pattern has words of its own", "[report]") {
     for (int i = 0; i < kPatternCount; ++i) {
         CHECK(advice_for(static_cast<Pattern>(i)).size() > 20);
+    }
+}
+
+TEST_CASE("finding advice: it says what the work list says", "[report]") {
+    const std::map<WorkAction, std::vector<std::string>> words = {
+        {WorkAction::check_string, {"heck fuse", "switched off"}},
+        {WorkAction::tighten, {"tighten"}},
+        {WorkAction::replace, {"eplace"}},
+        {WorkAction::clean, {"lean", "Remove what throws the shade"}},
+        {WorkAction::investigate, {"Look at", "Measure", "Compare"}}};
+    for (int i = 0; i < kPatternCount; ++i) {
+        const auto pattern = static_cast<Pattern>(i);
+        const std::string advice(advice_for(pattern));
+        CAPTURE(to_string(pattern), advice);
+        const auto& wanted = words.at(action_for(pattern));
+        CHECK(std::any_of(wanted.begin(), wanted.end(), [&advice](const std::string& word) {
+            return advice.find(word) != std::string::npos;
+        }));
     }
 }

@@ -30,7 +30,10 @@ double length(const std::vector<Eigen::Vector3d>& places, const std::vector<int>
 }  // namespace
 
 TEST_CASE("work list: findings of one table that ask for the same are one task", "[report]") {
-    const SurveyRecord record = testing::sample_record({.strings = 2, .modules_per_string = 12, .hostile_ids = false});
+    SurveyRecord record = testing::sample_record({.strings = 2, .modules_per_string = 12, .hostile_ids = false});
+    for (Finding& finding : record.findings) {
+        finding.pattern = finding.pattern == Pattern::open_circuit_module ? Pattern::junction_box : finding.pattern;
+    }
     const auto tasks = make_work_list(record, kNowhere);
     const WorkTask* table = task_at(tasks, "T1.investigate");
     REQUIRE(table != nullptr);
@@ -39,9 +42,9 @@ TEST_CASE("work list: findings of one table that ask for the same are one task",
     CHECK(table->findings.size() == 3);  // not the one of class 1
     CHECK(table->modules.size() == 2);
     CHECK_FALSE(table->is_ambiguous);
-    const WorkTask* open_module = task_at(tasks, "T2.tighten");
-    REQUIRE(open_module != nullptr);
-    CHECK(open_module->modules == std::vector<int>{record.layout.strings[1].modules[3]});
+    const WorkTask* box = task_at(tasks, "T2.tighten");
+    REQUIRE(box != nullptr);
+    CHECK(box->modules == std::vector<int>{record.layout.strings[1].modules[3]});
     const WorkTask* string = task_at(tasks, "S2.check_string");
     REQUIRE(string != nullptr);
     CHECK(string->modules == record.layout.strings[1].modules);
@@ -122,4 +125,33 @@ TEST_CASE("walk: places on a line are walked along it, crossings are taken out",
         CHECK(sorted[static_cast<std::size_t>(i)] == i);
     }
     CHECK(length(grid, order, start) < 1.25 * 59 * 7.0 + 5 * 20.0);  // near the serpentine's
+}
+
+TEST_CASE("work list: what is done goes last and off the walk, what is left of a task stays in it", "[report]") {
+    SurveyRecord record = testing::sample_record({.strings = 2, .modules_per_string = 12, .hostile_ids = false});
+    const auto set = [&record](const std::string& finding, WorkStatus status) {
+        Decision decision;
+        decision.work = status;
+        record.review_log.push_back({finding, {}, "A", {}, decision, "x", {}, {}});
+    };
+    const std::size_t count = make_work_list(record, kNowhere).size();
+    set("F-1-3-hot_cell", WorkStatus::repaired);
+    auto tasks = make_work_list(record, kNowhere);
+    const WorkTask* table = task_at(tasks, "T1.investigate");
+    REQUIRE(table != nullptr);
+    CHECK(table->abnormality == AbnormalityClass::thermal);
+    CHECK(table->findings.size() == 2);
+    CHECK(table->status == WorkStatus::open);
+    set("F-1-5-hot_cell", WorkStatus::accepted);
+    set("F-1-5-substring_bypassed", WorkStatus::repaired);
+    tasks = make_work_list(record, kNowhere);
+    CHECK(tasks.size() == count);
+    CHECK(tasks.back().id == "T1.investigate");
+    CHECK(tasks.back().stop == 0);
+    CHECK(tasks.back().findings.size() == 3);
+    CHECK(tasks.back().status == WorkStatus::repaired);
+    set("F-1-5-substring_bypassed", WorkStatus::still_there);
+    tasks = make_work_list(record, kNowhere);
+    CHECK(task_at(tasks, "T1.investigate")->status == WorkStatus::still_there);
+    CHECK(task_at(tasks, "T1.investigate")->stop > 0);
 }
