@@ -146,6 +146,18 @@ std::map<int, std::vector<double>> find_deviations(std::span<const SlotRecord> r
     return deviations;
 }
 
+// A way east that leads past all of the layout and out of every picture of it.
+Vector3d beyond(const Layout& layout) {
+    constexpr double kFar_m = 500.0;
+    double west = 0.0;
+    double east = 0.0;
+    for (const Module& module : layout.modules) {
+        west = std::min(west, module.corners_in_site.front().x());
+        east = std::max(east, module.corners_in_site.front().x());
+    }
+    return {east - west + kFar_m, 0.0, 0.0};
+}
+
 // Nothing where the table is where it is drawn.
 std::optional<LayoutConflict> conflict_of(int table, const std::vector<double>& deviations) {
     const auto off =
@@ -208,17 +220,16 @@ std::optional<PoorFit> find_poor_fit(std::span<const SlotRecord> locked, int not
 }
 
 std::optional<Layout> move_tables(const Layout& layout, const LayoutConflicts& conflicts, const Vector3d& pitch_along) {
-    std::optional<Layout> moved;
+    if (conflicts.tables.empty()) {
+        return std::nullopt;
+    }
+    const Vector3d out_of_sight = beyond(layout);
+    Layout moved = layout;
     for (const LayoutConflict& conflict : conflicts.tables) {
-        if (!std::isfinite(conflict.along)) {
-            continue;
-        }
-        if (!moved) {
-            moved = layout;
-        }
+        const Vector3d by = std::isfinite(conflict.along) ? Vector3d(conflict.along * pitch_along) : out_of_sight;
         for (const int module : layout.tables[static_cast<std::size_t>(conflict.table)].modules) {
-            for (Vector3d& corner : moved->modules[static_cast<std::size_t>(module)].corners_in_site) {
-                corner += conflict.along * pitch_along;
+            for (Vector3d& corner : moved.modules[static_cast<std::size_t>(module)].corners_in_site) {
+                corner += by;
             }
         }
     }

@@ -78,7 +78,8 @@ std::vector<std::string> conflict_notes(const Layout& layout, const LayoutConfli
                 ? fmt::format(
                       "is {:.2f} of a module along its row from where the layout draws it, give or take whole modules",
                       std::abs(conflict.along))
-                : std::string("does not have its modules where the layout draws them");
+                : std::string(
+                      "does not have its modules where the layout draws them, by no one shift, and is left out");
         notes.push_back(
             fmt::format("Layout conflict: table {} {}, seen beside other tables in {} frames. None of its "
                         "modules has a name; correct the table in the layout, or its module type, and "

@@ -43,7 +43,8 @@ struct PoorFit {
 // without a record.
 std::optional<PoorFit> find_poor_fit(std::span<const SlotRecord> locked, int not_locked);
 
-// The layout with those tables where the frames show them, modulo a pitch, for another lock; nothing where none moves.
+// The layout with those tables where the frames show them, modulo a pitch, for another lock, or far away where no shift
+// tells: what stands there is not what is drawn, and must not draw locks to itself. Nothing without conflicts.
 std::optional<Layout> move_tables(const Layout& layout,
                                   const LayoutConflicts& conflicts,
                                   const Eigen::Vector3d& pitch_along);

@@ -127,7 +127,13 @@ TEST_CASE("layout conflict: tables move along their row and their views have nei
         CHECK(view.candidates.empty() == !off);
     }
     conflicts.tables[0].along = std::nan("");
-    CHECK_FALSE(move_tables(layout, conflicts, site.pitch_along()));
+    const auto without = move_tables(layout, conflicts, site.pitch_along());
+    REQUIRE(without);
+    for (std::size_t i = 0; i < layout.modules.size(); ++i) {
+        const Vector3d by = without->modules[i].centre_in_site() - layout.modules[i].centre_in_site();
+        CHECK((by.norm() > 400.0) == (layout.modules[i].table == 1));
+    }
+    CHECK_FALSE(move_tables(layout, {}, site.pitch_along()));
 }
 
 TEST_CASE("layout conflict: a layout fits nowhere where few frames lock, and badly", "[georeference]") {
