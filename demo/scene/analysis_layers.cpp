@@ -12,6 +12,7 @@
 #include <cstring>
 #include <limits>
 #include <memory>
+#include <regex>
 
 namespace scene {
 namespace {
@@ -55,6 +56,19 @@ std::vector<double> plane(const std::uint8_t* bytes, int size, int cells, int in
     return values;
 }
 
+// Tiles of a mosaic are named by the file and their place in it: back to its pixels.
+void to_mosaic(FrameModule& view) {
+    static const std::regex tile("(.*)-x([0-9]+)-y([0-9]+)");
+    std::smatch parts;
+    if (std::regex_match(view.frame, parts, tile)) {
+        const Eigen::Vector2d corner(std::stod(parts[2]), std::stod(parts[3]));
+        for (Eigen::Vector2d& point : view.corners_px) {
+            point += corner;
+        }
+        view.frame = std::string(parts[1]);
+    }
+}
+
 void read_views(OGRLayer& layer, const std::filesystem::path& file, GradeInput& input) {
     const int frame = column(layer, file, "frame");
     const int module = column(layer, file, "module");
@@ -72,6 +86,7 @@ void read_views(OGRLayer& layer, const std::filesystem::path& file, GradeInput& 
             view.corners_px[i] = {feature->GetFieldAsDouble(corners[2 * i]),
                                   feature->GetFieldAsDouble(corners[2 * i + 1])};
         }
+        to_mosaic(view);
         input.views.push_back(std::move(view));
     }
 }

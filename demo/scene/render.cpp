@@ -8,6 +8,7 @@
 #include "heatrow/core/median.hpp"
 #include "mirror_truth.hpp"
 #include "moving_trackers.hpp"
+#include "orthomosaic.hpp"
 #include "output_folder.hpp"
 #include "season_truth.hpp"
 #include "seasons.hpp"
@@ -79,6 +80,7 @@ Rendered render_survey(const World& world, const std::filesystem::path& folder, 
     }
     std::vector<std::vector<ViewTruth>> views(world.shots.size());
     std::vector<std::vector<MirrorTruth>> mirrors(world.shots.size());
+    std::vector<heatrow::Image<float>> readings_c(world.spec.mosaic ? world.shots.size() : 0);
     std::mutex mutex;
     int done = 0;
     tbb::parallel_for(
@@ -89,9 +91,12 @@ Rendered render_survey(const World& world, const std::filesystem::path& folder, 
                 const World& now = moving.world(number);
                 views[shot] = true_views(now, static_cast<int>(shot));
                 mirrors[shot] = true_mirrors(now, static_cast<int>(shot), views[shot]);
-                write_frame(frames / world.shots[shot].name,
-                            renderers[number]->render(static_cast<int>(shot)),
-                            world.spec.camera);
+                heatrow::Image<float> reading_c = renderers[number]->render(static_cast<int>(shot));
+                if (world.spec.mosaic) {
+                    readings_c[shot] = std::move(reading_c);
+                } else {
+                    write_frame(frames / world.shots[shot].name, reading_c, world.spec.camera);
+                }
                 if (visible) {
                     write_picture(folder / kVisibleFolder / visible_name(world, world.shots[shot].name),
                                   visible->render(static_cast<int>(shot)),
@@ -105,9 +110,14 @@ Rendered render_survey(const World& world, const std::filesystem::path& folder, 
     if (world.spec.handheld) {
         check_handheld(world, views);
     }
+    std::vector<ViewTruth> in_mosaic;
+    if (world.spec.mosaic) {
+        std::filesystem::remove(frames);
+        in_mosaic = write_mosaic(world, readings_c, folder / MosaicSpec::kFile);
+    }
     auto faults = true_faults(world, views);
     write_survey(world, views, folder);
-    write_truth(world, views, mirrors, faults, folder / "truth");
+    write_truth(world, views, in_mosaic, mirrors, faults, folder / "truth");
     return {summarise(world, views, faults), std::move(faults)};
 }
 

@@ -31,6 +31,7 @@ void read_head(Section& root, SceneSpec& scene) {
     }
     scene.declared_logger_tolerance =
         section->number("declared_logger_tolerance", scene.declared_logger_tolerance);
+    scene.known_pixels = section->integer("known_pixels", 0);
     if (section->has("specific_yield_kwh_kw")) {
         scene.specific_yield_kwh_kw = section->number("specific_yield_kwh_kw");
     }
@@ -63,6 +64,7 @@ SceneSpec read_scene(const std::filesystem::path& file) {
     };
     maybe("camera", read_camera, scene.camera);
     maybe("visible", read_visible, scene.visible);
+    maybe("mosaic", read_mosaic, scene.mosaic);
     maybe("conditions", read_conditions, scene.conditions);
     maybe("heat", read_heat, scene.heat);
     maybe("sky", read_sky, scene.sky);

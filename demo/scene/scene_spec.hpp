@@ -9,6 +9,7 @@
 #include "heatrow/core/time.hpp"
 #include "hidden_spec.hpp"
 #include "layout_error_spec.hpp"
+#include "mosaic_spec.hpp"
 #include "obstacle_spec.hpp"
 #include "plant_spec.hpp"
 #include "season_spec.hpp"
@@ -38,9 +39,11 @@ struct SceneSpec {
     std::optional<double> declared_emissivity;   // the same
     std::optional<double> declared_reflected_c;  // the same
     std::optional<double> specific_yield_kwh_kw;
+    int known_pixels = 0;  // written to survey.toml, in as many frames
     double declared_logger_tolerance = 0.03;  // share of the irradiance, as a data sheet would state it
     CameraSpec camera;
     std::optional<VisibleSpec> visible;  // none: no visible-light frames
+    std::optional<MosaicSpec> mosaic;    // none: the frames themselves
     std::vector<BlockSpec> blocks;
     std::vector<SlabSpec> slabs;
     std::vector<FlightSpec> flights;  // none where handheld

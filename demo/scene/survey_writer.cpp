@@ -6,6 +6,7 @@
 #include "geographic.hpp"
 #include "moving_trackers.hpp"
 #include "visible_frame.hpp"
+#include "whole_view.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -31,7 +32,53 @@ std::string toml_text(const std::string& text) {
     return result + "\"";
 }
 
-std::string settings(const World& world) {
+std::string frame_settings(const World& world) {
+    const SceneSpec& spec = world.spec;
+    std::string out = "\n[frames]\ncamera = \"thermal\"\n";
+    if (spec.mosaic) {
+        return out + fmt::format("mosaic = \"{}\"\ntime = \"{}\"\n",
+                                 MosaicSpec::kFile,
+                                 written_time(world, 0.5 * world.shots.back().time_s));
+    }
+    out += fmt::format("folder = \"frames\"\nfiles = \"*{}\"\nposes = \"poses.csv\"\n", spec.camera.encoding.extension);
+    return out + (spec.handheld ? "placement = \"corner_points\"\ncorner_points = \"corners.csv\"\n"
+                                : "altitude = \"site\"\nplacement = \"poses\"\n");
+}
+
+// What a person would click on: in frames spread over the survey, the whole module nearest to the middle, at its
+// middle.
+std::string known_pixels(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
+    const CameraSpec& camera = world.spec.camera;
+    const Eigen::Vector2d middle(0.5 * (camera.width_px - 1), 0.5 * (camera.height_px - 1));
+    std::string out;
+    const auto count = views.empty() ? 0 : static_cast<std::size_t>(world.spec.known_pixels);
+    for (std::size_t i = 0; i < count; ++i) {
+        const std::size_t shot = (2 * i + 1) * views.size() / (2 * count);
+        const ViewTruth* nearest = nullptr;
+        Eigen::Vector2d pixel = Eigen::Vector2d::Zero();
+        for (const ViewTruth& view : views[shot]) {
+            Eigen::Vector2d centre = Eigen::Vector2d::Zero();
+            for (const Eigen::Vector2d& corner : view.corners_px) {
+                centre += 0.25 * corner;
+            }
+            if (view.visible_share > kWholeShare &&
+                (nearest == nullptr || (centre - middle).norm() < (pixel - middle).norm())) {
+                nearest = &view;
+                pixel = centre;
+            }
+        }
+        if (nearest != nullptr) {
+            out += fmt::format("\n[[frames.known]]\nframe = {}\nmodule = {}\npixel = [{:.0f}, {:.0f}]\n",
+                               toml_text(world.shots[shot].name),
+                               toml_text(world.plant.panels[static_cast<std::size_t>(nearest->panel)].id),
+                               pixel.x(),
+                               pixel.y());
+        }
+    }
+    return out;
+}
+
+std::string settings(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
     const SceneSpec& spec = world.spec;
     const CameraSpec& camera = spec.camera;
     std::string out = fmt::format("[survey]\nid = {}\ntitle = {}\n", toml_text(spec.id), toml_text(spec.title));
@@ -74,10 +121,7 @@ std::string settings(const World& world) {
             kVisibleFolder,
             spec.visible->extension());
     }
-    out += "\n[frames]\ncamera = \"thermal\"\nfolder = \"frames\"\n";
-    out += fmt::format("files = \"*{}\"\nposes = \"poses.csv\"\n", camera.encoding.extension);
-    out += spec.handheld ? "placement = \"corner_points\"\ncorner_points = \"corners.csv\"\n"
-                         : "altitude = \"site\"\nplacement = \"poses\"\n";
+    out += frame_settings(world) + known_pixels(world, views);
     out += fmt::format("\n[temperature]\nscale = {:.6f}\noffset = {:.4f}\nunit = \"{}\"\n",
                        camera.encoding.scale,
                        camera.encoding.offset,
@@ -93,7 +137,8 @@ std::string settings(const World& world) {
     }
     out += "\n[conditions]\nlog = \"conditions.csv\"\n";
     // As a data sheet has it: a tolerance, within which all gains are as likely.
-    return out + fmt::format("irradiance_u_percent = {:.2f}\n", 100.0 * spec.declared_logger_tolerance / std::sqrt(3.0));
+    return out +
+           fmt::format("irradiance_u_percent = {:.2f}\n", 100.0 * spec.declared_logger_tolerance / std::sqrt(3.0));
 }
 
 std::string top_name(Top top) {
@@ -233,9 +278,11 @@ std::string corner_points(const World& world, const std::vector<std::vector<View
 
 void write_survey(const World& world, const std::vector<std::vector<ViewTruth>>& views, const fs::path& folder) {
     const Geographic geographic(world.spec.longitude_deg, world.spec.latitude_deg);
-    write_text(folder / "survey.toml", settings(world));
+    write_text(folder / "survey.toml", settings(world, views));
     write_text(folder / "layout.geojson", layout(world, geographic));
-    write_text(folder / "poses.csv", logged_poses(world, geographic));
+    if (!world.spec.mosaic) {
+        write_text(folder / "poses.csv", logged_poses(world, geographic));
+    }
     write_text(folder / "conditions.csv", conditions(world));
     if (trackers_move(world.spec)) {
         write_text(folder / "trackers.csv", tracker_log(world));

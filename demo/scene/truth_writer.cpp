@@ -90,20 +90,27 @@ std::string fault_table(const World& world, const std::vector<FaultTruth>& fault
     return out;
 }
 
-std::string outline_table(const World& world, const std::vector<std::vector<ViewTruth>>& views) {
-    std::string out = "frame,module,x1,y1,x2,y2,x3,y3,x4,y4,visible_share\n";
-    for (std::size_t shot = 0; shot < views.size(); ++shot) {
-        for (const ViewTruth& view : views[shot]) {
-            out += fmt::format("{},{}",
-                               world.shots[shot].name,
-                               csv_field(world.plant.panels[static_cast<std::size_t>(view.panel)].id));
-            for (const Eigen::Vector2d& corner : view.corners_px) {
-                out += fmt::format(",{:.4f},{:.4f}", corner.x(), corner.y());
-            }
-            out += fmt::format(",{:.3f}\n", view.visible_share);
+std::string outline_rows(const World& world, const std::string& frame, const std::vector<ViewTruth>& views) {
+    std::string out;
+    for (const ViewTruth& view : views) {
+        out += fmt::format("{},{}", frame, csv_field(world.plant.panels[static_cast<std::size_t>(view.panel)].id));
+        for (const Eigen::Vector2d& corner : view.corners_px) {
+            out += fmt::format(",{:.4f},{:.4f}", corner.x(), corner.y());
         }
+        out += fmt::format(",{:.3f}\n", view.visible_share);
     }
     return out;
+}
+
+// Of the frames, or of the mosaic that stands in for them.
+std::string outline_table(const World& world,
+                          const std::vector<std::vector<ViewTruth>>& views,
+                          const std::vector<ViewTruth>& in_mosaic) {
+    std::string out = "frame,module,x1,y1,x2,y2,x3,y3,x4,y4,visible_share\n";
+    for (std::size_t shot = 0; !world.spec.mosaic && shot < views.size(); ++shot) {
+        out += outline_rows(world, world.shots[shot].name, views[shot]);
+    }
+    return out + outline_rows(world, MosaicSpec::kFile, in_mosaic);
 }
 
 std::string mirror_table(const World& world, const std::vector<std::vector<MirrorTruth>>& mirrors) {
@@ -231,12 +238,13 @@ std::string hidden_table(const World& world) {
 
 void write_truth(const World& world,
                  const std::vector<std::vector<ViewTruth>>& views,
+                 const std::vector<ViewTruth>& in_mosaic,
                  const std::vector<std::vector<MirrorTruth>>& mirrors,
                  const std::vector<FaultTruth>& faults,
                  const fs::path& folder) {
     fs::create_directories(folder);
     write_text(folder / "faults.csv", fault_table(world, faults));
-    write_text(folder / "outlines.csv", outline_table(world, views));
+    write_text(folder / "outlines.csv", outline_table(world, views, in_mosaic));
     write_text(folder / "mirrors.csv", mirror_table(world, mirrors));
     write_text(folder / "layout_errors.csv", layout_error_table(world));
     write_text(folder / "poses.csv", pose_table(world));

@@ -20,7 +20,10 @@ tl::unexpected<Rejection> unreadable(std::string why) {
     return tl::unexpected(Rejection{RejectReason::unreadable, std::move(why)});
 }
 
-FrameOrRejection read_band(GDALDataset& dataset, const detail::GdalGuard& gdal) {
+// window: absent, all of it.
+FrameOrRejection read_band(GDALDataset& dataset,
+                           const detail::GdalGuard& gdal,
+                           const std::optional<RasterWindow>& window = std::nullopt) {
     const std::string driver = dataset.GetDriver()->GetDescription();
     if (dataset.GetRasterCount() != 1) {
         return tl::unexpected(
@@ -34,14 +37,15 @@ FrameOrRejection read_band(GDALDataset& dataset, const detail::GdalGuard& gdal) 
     if (GDALDataTypeIsComplex(type) != 0) {
         return unreadable("its pixels are complex numbers");
     }
-    const int width = dataset.GetRasterXSize();
-    const int height = dataset.GetRasterYSize();
+    const auto [left, top, width, height] =
+        window.value_or(RasterWindow{0, 0, dataset.GetRasterXSize(), dataset.GetRasterYSize()});
     if (std::uint64_t(width) * std::uint64_t(height) > detail::kMostPixels) {
         return unreadable(fmt::format("{} x {} pixels are more than any frame has", width, height));
     }
     FrameCounts frame;
     frame.counts = Image<float>(width, height);
-    if (band.RasterIO(GF_Read, 0, 0, width, height, frame.counts.pixels().data(), width, height, GDT_Float32, 0, 0) !=
+    if (band.RasterIO(
+            GF_Read, left, top, width, height, frame.counts.pixels().data(), width, height, GDT_Float32, 0, 0) !=
             CE_None ||
         !gdal.last_error().empty()) {
         return unreadable(gdal.last_error());
@@ -117,6 +121,15 @@ tl::expected<FrameCounts, Rejection> decode_frame(std::span<const std::uint8_t> 
 tl::expected<FrameCounts, Rejection> read_frame(const std::filesystem::path& file) {
     return read_file_bytes(file).and_then(
         [&](const std::vector<std::uint8_t>& bytes) { return decode_frame(bytes, file.filename().string()); });
+}
+
+tl::expected<FrameCounts, Rejection> read_frame_window(const std::filesystem::path& file, const RasterWindow& window) {
+    const detail::GdalGuard gdal;
+    const GDALDatasetUniquePtr dataset(
+        GDALDataset::Open(file.c_str(), GDAL_OF_RASTER, detail::kPictureDrivers, nullptr, nullptr));
+    const std::string name = file.filename().string();
+    return dataset == nullptr ? with_name(unreadable(gdal.why("it cannot be opened")), name)
+                              : with_name(read_band(*dataset, gdal, window), name);
 }
 
 }  // namespace heatrow

@@ -4,6 +4,7 @@
 #include "control_settings.hpp"
 #include "electrical_settings.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/io/clock.hpp"
 #include "pose_settings.hpp"
 #include "statement_settings.hpp"
 #include "toml_section.hpp"
@@ -255,14 +256,44 @@ std::vector<KnownPixel> read_known(const TomlSection& frames, const CameraSettin
     return known;
 }
 
+// Of an orthomosaic; what belongs to frames is refused.
+UtcTime read_mosaic_time(const TomlSection& section, const Clock& camera_clock) {
+    for (const std::string_view key : {"folder", "files", "poses", "altitude", "placement", "corner_points", "known"}) {
+        if (section.has(key)) {
+            section.fail(key, "given, but a mosaic stands in for frames and poses", "Leave it out, or the mosaic");
+        }
+    }
+    const std::string written = section.text("time");
+    const auto time = parse_iso8601(written);
+    if (!time) {
+        section.fail("time",
+                     fmt::format("\"{}\" is no date and time", written),
+                     "Give the middle of the flight, e.g. \"2026-06-17T11:02:00Z\"");
+    }
+    return to_utc(camera_clock, *time, section.where("time"));
+}
+
 FrameSettings read_frames(const TomlSection& root,
                           const std::filesystem::path& folder,
                           const std::vector<CameraSettings>& cameras,
                           PoseSettings& poses) {
     const TomlSection section = root.section(
-        "frames", {"camera", "folder", "files", "poses", "altitude", "placement", "corner_points", "known"});
+        "frames",
+        {"camera", "folder", "files", "poses", "altitude", "placement", "corner_points", "known", "mosaic", "time"});
     FrameSettings frames;
     frames.camera = choose_camera(section, cameras, CameraSettings::Kind::thermal, "thermal");
+    if (const auto mosaic = section.optional_text("mosaic")) {
+        frames.mosaic = path_in(folder, *mosaic);
+        frames.folder = frames.mosaic->parent_path();
+        frames.files = frames.mosaic->filename().string();
+        const auto taken_with = std::find_if(
+            cameras.begin(), cameras.end(), [&](const CameraSettings& one) { return one.id == frames.camera; });
+        frames.mosaic_time = read_mosaic_time(section, taken_with->clock);
+        return frames;
+    }
+    if (section.has("time")) {
+        section.fail("time", "given, but frames have times of their own", "Leave it out; it belongs to a mosaic");
+    }
     frames.folder = path_in(folder, section.optional_text("folder").value_or("frames"));
     frames.files = section.optional_text("files").value_or(frames.files);
     if (poses.source == PoseSettings::Source::table) {
@@ -390,6 +421,9 @@ SurveySettings parse_survey_settings(std::string_view text, const std::filesyste
         settings.control = read_control_settings(*control, settings.folder);
         if (settings.frames.placement == FrameSettings::Placement::corner_points) {
             control->fail("", "given, but corner points place the frames", "Leave it out");
+        }
+        if (settings.frames.mosaic) {
+            control->fail("", "given, but an orthomosaic has no frames to mark points in", "Leave it out");
         }
     }
     if (const auto visible = root.optional_section("visible_frames", {"camera", "folder", "files", "times"})) {

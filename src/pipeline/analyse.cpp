@@ -105,7 +105,7 @@ RunFacts run_facts(const SurveyInputs& inputs,
     facts.command = "analyse";
     facts.profile = inputs.profile;
     facts.inputs = inputs.facts;
-    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+    for (std::size_t i = 0; !inputs.mosaic && i < outcomes.size(); ++i) {
         const auto name = inputs.files[i].path.lexically_relative(inputs.settings.folder).generic_string();
         facts.inputs.push_back({"frame", name, outcomes[i].bytes, outcomes[i].sha256});
     }

@@ -57,6 +57,10 @@ void write_frames(Writer& out, const FrameSettings& frames) {
     out.text("frames.camera", frames.camera);
     out.path("frames.folder", frames.folder);
     out.text("frames.files", frames.files);
+    if (frames.mosaic) {
+        out.path("frames.mosaic", *frames.mosaic);
+        out.text("frames.time", to_iso8601(frames.mosaic_time));
+    }
     if (frames.poses) {
         out.path("frames.poses", *frames.poses);
     }

@@ -78,7 +78,7 @@ class FrameMeasurer {
     FrameOutcome measure(std::size_t i, const FlightAlignment& alignment) const {
         FrameOutcome outcome;
         outcome.record.frame = static_cast<int>(i);
-        auto file = cache_.look_up(inputs_.files[i].path);
+        auto file = cache_.look_up(inputs_.files[i]);
         if (!file) {
             outcome.rejection = file.error();
             return outcome;

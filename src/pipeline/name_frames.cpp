@@ -170,6 +170,17 @@ void open_jumps(const SurveyInputs& inputs,
     }
 }
 
+// Tiles of a mosaic overlap: what two of them show is one view.
+void keep_own_views(const Mosaic& mosaic, std::vector<PlacedView>& views) {
+    std::erase_if(views, [&](const PlacedView& view) {
+        Eigen::Vector2d centre = Eigen::Vector2d::Zero();
+        for (const Eigen::Vector2d& corner : view.corners_px) {
+            centre += 0.25 * corner;
+        }
+        return !mosaic.is_own(static_cast<std::size_t>(view.frame), centre);
+    });
+}
+
 }  // namespace
 
 NamedFrames name_frames(const SurveyInputs& inputs,
@@ -195,7 +206,9 @@ NamedFrames name_frames(const SurveyInputs& inputs,
                       compare_control(inputs, settled, outcomes, names, known),
                       conflict_notes(inputs.layout, conflicts)};
     leave_open(site, conflicts, named.views);
-    if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
+    if (inputs.mosaic) {
+        keep_own_views(*inputs.mosaic, named.views);
+    } else if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
         open_jumps(inputs, settled, alignment, outcomes, named);
     }
     for (const auto& notes : {name_notes(inputs, outcomes, names, moved), control_notes(inputs, named.control)}) {

@@ -6,11 +6,17 @@
 #include <chrono>
 
 namespace heatrow {
+Radians attitude_scatter(const SurveyInputs& inputs) {
+    // A map has no attitude: what little is left moves the picture by 5 cm.
+    return inputs.mosaic ? Radians(0.05 / Mosaic::kHeight_m) : LockOptions{}.attitude_sd;
+}
+
 LockOptions lock_options(const SurveyInputs& inputs, std::size_t i) {
     LockOptions options;
     options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
     options.camera_motion_in_site = known_camera_motion(inputs, i);
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
+    options.attitude_sd = attitude_scatter(inputs);
     return options;
 }
 

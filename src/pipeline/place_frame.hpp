@@ -22,6 +22,9 @@ Eigen::Vector3d camera_motion(const SurveyInputs& inputs, std::size_t frame);
 // The same for a lock, which takes a motion that is not known for none.
 Eigen::Vector3d known_camera_motion(const SurveyInputs& inputs, std::size_t frame);
 
+// By how much logged attitudes scatter about their constant errors.
+Radians attitude_scatter(const SurveyInputs& inputs);
+
 LockOptions lock_options(const SurveyInputs& inputs, std::size_t frame);
 
 // By its logged pose under what the flight's log is wrong by, or by its corner points.

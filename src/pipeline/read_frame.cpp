@@ -10,10 +10,11 @@
 
 namespace heatrow {
 
-tl::expected<AcceptedFrame, Rejection> accept_frame(const SurveyInputs& inputs,
-                                                    std::span<const std::uint8_t> bytes,
-                                                    const std::string& name) {
-    auto frame = decode_frame(bytes, name);
+namespace {
+
+tl::expected<AcceptedFrame, Rejection> accept_counts(const SurveyInputs& inputs,
+                                                     tl::expected<FrameCounts, Rejection> frame,
+                                                     const std::string& name) {
     if (!frame) {
         return tl::unexpected(frame.error());
     }
@@ -40,8 +41,19 @@ tl::expected<AcceptedFrame, Rejection> accept_frame(const SurveyInputs& inputs,
     return AcceptedFrame{std::move(frame->counts), summary.range_end};
 }
 
+}  // namespace
+
+tl::expected<AcceptedFrame, Rejection> accept_frame(const SurveyInputs& inputs,
+                                                    std::span<const std::uint8_t> bytes,
+                                                    const std::string& name) {
+    return accept_counts(inputs, decode_frame(bytes, name), name);
+}
+
 tl::expected<AcceptedFrame, Rejection> read_accepted(const SurveyInputs& inputs, std::size_t frame) {
     const FrameFile& file = inputs.files[frame];
+    if (file.window) {
+        return accept_counts(inputs, read_frame_window(file.path, *file.window), file.name);
+    }
     const auto bytes = read_file_bytes(file.path);
     return bytes ? accept_frame(inputs, *bytes, file.name)
                  : tl::expected<AcceptedFrame, Rejection>(tl::unexpected(bytes.error()));

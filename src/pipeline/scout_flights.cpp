@@ -63,7 +63,7 @@ RecordKey scout_key(const SurveyInputs& inputs,
         if (inputs.trackers) {
             key.add(cache.key(sites.of(frame)).make());
         }
-        const auto file = cache.look_up(inputs.files[frame].path);
+        const auto file = cache.look_up(inputs.files[frame]);
         if (!file) {
             return {};
         }
@@ -113,6 +113,7 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     AlignmentOptions options;
     options.ways = flight_ways(priors);
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
+    options.attitude_sd = attitude_scatter(inputs);
     options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
     options.for_each = [threads](std::size_t count, const std::function<void(std::size_t)>& work) {
         for_each_item(count, threads, "", {}, work);

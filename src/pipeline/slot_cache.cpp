@@ -158,7 +158,16 @@ SlotCache::SlotCache(const SurveyInputs& inputs, const fs::path& folder) : purpo
     }
 }
 
-tl::expected<FrameFileFacts, Rejection> SlotCache::look_up(const fs::path& file) {
+tl::expected<FrameFileFacts, Rejection> SlotCache::look_up(const FrameFile& frame) {
+    const fs::path& file = frame.path;
+    if (frame.window) {
+        KeyMaker part;
+        part.add(frame.sha256);
+        part.add(Eigen::Vector3d(frame.window->left, frame.window->top, frame.window->width));
+        const auto pixels =
+            static_cast<std::uint64_t>(frame.window->width) * static_cast<std::uint64_t>(frame.window->height);
+        return FrameFileFacts{pixels * sizeof(float), part.make(), {}};
+    }
     const std::string stamp = is_open() ? stamp_text(file) : std::string();
     const RecordKey key = stamp.empty() ? RecordKey() : file_key(file);
     if (const auto kept = find(key)) {

@@ -58,8 +58,9 @@ class SlotCache {
 
     [[nodiscard]] bool is_open() const { return file_ != nullptr; }
 
-    // Hash and size of a file: of an earlier run where its stamp is the same, else it is read.
-    tl::expected<FrameFileFacts, Rejection> look_up(const std::filesystem::path& file);
+    // Hash and size of a frame's file: of an earlier run where its stamp is the same, else it is read. Of a part of a
+    // raster those of the part, without reading it.
+    tl::expected<FrameFileFacts, Rejection> look_up(const FrameFile& frame);
 
     // Starts a key with what every record depends on, and the geometry of the layout. Precondition: is_open().
     [[nodiscard]] KeyMaker key(const LayoutIndex& site) const;

@@ -89,6 +89,93 @@ void turn_trackers(SurveyInputs& inputs) {
     inputs.layout = turned_layout(inputs.layout, inputs.trackers->axes(), inputs.trackers->at(times[times.size() / 2]));
 }
 
+// The tiles of the orthomosaic as frames, and their camera in place of the one that took its pictures, whose geometry
+// the mosaic has lost.
+void take_mosaic(SurveyInputs& inputs) {
+    SurveySettings& settings = inputs.settings;
+    constexpr double kReach_m = 10.0;  // beyond the displacements that the alignment searches
+    inputs.mosaic = plan_mosaic(*settings.frames.mosaic, inputs.layout, kReach_m);
+    const Mosaic& mosaic = *inputs.mosaic;
+    inputs.lens = mosaic.lens;
+    inputs.flat_field.reset();  // it was that of the frames
+    inputs.files = mosaic.files;
+    inputs.facts.push_back(input_fact("orthomosaic", *settings.frames.mosaic, settings.folder));
+    for (FrameFile& file : inputs.files) {
+        file.sha256 = inputs.facts.back().sha256;
+    }
+    TemperatureEncoding& encoding = settings.temperature.encoding;
+    encoding.nodata = encoding.nodata ? encoding.nodata : mosaic.nodata;
+    for (CameraSettings& camera : settings.cameras) {
+        if (camera.id == settings.frames.camera) {
+            camera.width_px = camera.native_width_px = mosaic.lens.width_px;
+            camera.height_px = mosaic.lens.height_px;
+            camera.focal_px = mosaic.lens.focal_px;
+            camera.principal_point_px = {mosaic.lens.principal_point_px.x(), mosaic.lens.principal_point_px.y()};
+            camera.distortion = {};
+            camera.time_constant_ms.reset();
+            camera.refine = false;
+        }
+    }
+    for (std::size_t i = 0; i < inputs.files.size(); ++i) {
+        inputs.frames.priors.push_back(
+            {static_cast<int>(i), inputs.files[i].name, settings.frames.mosaic_time, mosaic.tiles[i].pose, {}});
+    }
+    inputs.frames.rejections.assign(inputs.files.size(), std::nullopt);
+    inputs.notes.push_back(fmt::format(
+        "An orthomosaic stands in for frames: {} tiles of {:.3f} m a pixel, taken as seen straight down at {}. Every "
+        "module is one view: reflections that move with the camera cannot be told from faults, nor one frame checked "
+        "against another. Its blur is not known and assumed to be {:.2f} px; what the stitching blended, and the air "
+        "below the camera, is not corrected.",
+        inputs.files.size(),
+        mosaic.pixel_m,
+        to_iso8601(settings.frames.mosaic_time),
+        settings.frame_camera().blur_sigma_px));
+}
+
+// The frames of a folder and what is known of their places.
+void take_frames(SurveyInputs& inputs, const std::vector<std::string>& hold) {
+    const SurveySettings& settings = inputs.settings;
+    const auto add_fact = [&](const char* role, const std::filesystem::path& file) {
+        inputs.facts.push_back(input_fact(role, file, settings.folder));
+    };
+    inputs.files = list_frames(settings.frames.folder, settings.frames.files);
+    inputs.marks = known_pixel_marks(settings.frames, inputs.files, inputs.layout);
+    if (settings.control) {
+        ControlPoints control =
+            read_control_points(*settings.control, settings.frame_camera(), inputs.files, inputs.layout);
+        inputs.marks.insert(inputs.marks.end(), control.marks.begin(), control.marks.end());
+        inputs.corners = std::move(control.corners);
+        add_fact("control points", settings.control->points);
+        add_fact("control marks", settings.control->marks);
+    }
+    for (ControlMark& mark : inputs.marks) {
+        // Results name files as seen from the survey's folder.
+        if (const std::string folder = settings.folder.string() + "/"; mark.where.starts_with(folder)) {
+            mark.where.erase(0, folder.size());
+        }
+    }
+    hold_control(hold, inputs);
+    const std::vector<std::string> layout_notes = fit_layout(inputs);
+    const SurveyPoses poses = read_survey_poses(settings, inputs.files, inputs.layout);
+    for (const auto& [role, file] : poses.files) {
+        add_fact(role.c_str(), file);
+    }
+    inputs.notes = poses.table.notes;
+    inputs.notes.insert(inputs.notes.end(), layout_notes.begin(), layout_notes.end());
+    if (const auto& visible = settings.visible_frames) {
+        add_fact("visible times", visible->times);
+        for (const FrameFile& file : list_frames(visible->folder, visible->files)) {
+            add_fact("visible frame", file.path);
+        }
+    }
+    CornerTable corners;
+    if (settings.frames.corner_points) {
+        corners = read_corner_points(*settings.frames.corner_points, inputs.layout);
+        add_fact("corner points", *settings.frames.corner_points);
+    }
+    inputs.frames = make_frame_priors(inputs.files, poses.table, corners, settings.frames.placement);
+}
+
 // How the modules turn while the conditions log runs. Beyond the tracker log its nearest reading has to do.
 PlaneOfModule planes_of(const SurveyInputs& inputs) {
     return [&inputs](int module, UtcTime time) {
@@ -169,41 +256,12 @@ SurveyInputs load_survey(const std::filesystem::path& survey, const std::vector<
         inputs.flat_field = read_flat_field(*camera.flat_field, camera.width_px, camera.height_px);
         add_fact("flat field", *camera.flat_field);
     }
-    inputs.files = list_frames(settings.frames.folder, settings.frames.files);
-    inputs.marks = known_pixel_marks(settings.frames, inputs.files, inputs.layout);
-    if (settings.control) {
-        ControlPoints control = read_control_points(*settings.control, camera, inputs.files, inputs.layout);
-        inputs.marks.insert(inputs.marks.end(), control.marks.begin(), control.marks.end());
-        inputs.corners = std::move(control.corners);
-        add_fact("control points", settings.control->points);
-        add_fact("control marks", settings.control->marks);
+    if (settings.frames.mosaic) {
+        take_mosaic(inputs);
+        hold_control(hold, inputs);
+    } else {
+        take_frames(inputs, hold);
     }
-    for (ControlMark& mark : inputs.marks) {
-        // Results name files as seen from the survey's folder.
-        if (const std::string folder = settings.folder.string() + "/"; mark.where.starts_with(folder)) {
-            mark.where.erase(0, folder.size());
-        }
-    }
-    hold_control(hold, inputs);
-    const std::vector<std::string> layout_notes = fit_layout(inputs);
-    const SurveyPoses poses = read_survey_poses(settings, inputs.files, inputs.layout);
-    for (const auto& [role, file] : poses.files) {
-        add_fact(role.c_str(), file);
-    }
-    inputs.notes = poses.table.notes;
-    inputs.notes.insert(inputs.notes.end(), layout_notes.begin(), layout_notes.end());
-    if (const auto& visible = settings.visible_frames) {
-        add_fact("visible times", visible->times);
-        for (const FrameFile& file : list_frames(visible->folder, visible->files)) {
-            add_fact("visible frame", file.path);
-        }
-    }
-    CornerTable corners;
-    if (settings.frames.corner_points) {
-        corners = read_corner_points(*settings.frames.corner_points, inputs.layout);
-        add_fact("corner points", *settings.frames.corner_points);
-    }
-    inputs.frames = make_frame_priors(inputs.files, poses.table, corners, settings.frames.placement);
 
     if (settings.trackers) {
         turn_trackers(inputs);

@@ -6,6 +6,7 @@
 #include "heatrow/core/image.hpp"
 #include "heatrow/io/frame_set.hpp"
 #include "heatrow/io/manifest.hpp"
+#include "heatrow/io/mosaic.hpp"
 #include "heatrow/io/pose_reader.hpp"
 #include "heatrow/io/survey_settings.hpp"
 #include "heatrow/radiometry/blackbody.hpp"
@@ -32,6 +33,7 @@ struct SurveyInputs {
     BandRadiance band{Band{}};
     std::optional<Image<float>> flat_field;  // counts, to be subtracted from every frame
     std::vector<FrameFile> files;            // in frame order
+    std::optional<Mosaic> mosaic;            // whose tiles the frames are
     FramePriors frames;
     std::vector<ControlMark> marks;       // known pixels and control points
     std::vector<SurveyedCorner> corners;  // onto which `layout` was moved

@@ -62,6 +62,9 @@ ObjectConditions ViewConditions::of(const ModuleSight& sight, const FrameConditi
     ObjectConditions object;
     object.emissivity = emissivity(sight);
     object.reflected = reflected(sight, conditions.air.value);
+    if (inputs_.mosaic) {
+        return object;  // how far the camera was is not known any more
+    }
     const double humidity = std::isnan(conditions.relative_humidity_percent)
                                 ? inputs_.profile.assumed_humidity_percent.value
                                 : conditions.relative_humidity_percent;

@@ -55,7 +55,7 @@ TEST_CASE("layout error: the truth names the modules, the camera sees the site",
     REQUIRE(views.size() == same.size());
     CHECK(views.front().corners_px[0] == same.front().corners_px[0]);
     const scene_test::TemporaryFolder folder;
-    write_truth(world, {}, {}, {}, folder.path() / "truth");
+    write_truth(world, {}, {}, {}, {}, folder.path() / "truth");
     const auto table = CsvTable::read(folder.path() / "truth/layout_errors.csv", {"part", "table", "module"});
     REQUIRE(table.size() == 6);
     CHECK(table.text(0, "part") == "1");

@@ -73,7 +73,7 @@ TEST_CASE("projection: outlines.csv agrees with OpenCV within 1e-3 px", "[scene]
         views.push_back(true_views(world, shot));
     }
     const scene_test::TemporaryFolder folder;
-    write_truth(world, views, {}, true_faults(world, views), folder.path() / "truth");
+    write_truth(world, views, {}, {}, true_faults(world, views), folder.path() / "truth");
 
     const auto poses = CsvTable::read(folder.path() / "truth" / "poses.csv", {"frame", "east", "yaw"});
     std::map<std::string, std::size_t> row_of_frame;

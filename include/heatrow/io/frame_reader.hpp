@@ -4,6 +4,7 @@
 
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/rejection.hpp"
+#include "heatrow/io/frame_set.hpp"
 
 #include <tl/expected.hpp>
 
@@ -33,5 +34,8 @@ tl::expected<FrameCounts, Rejection> decode_frame(std::span<const std::uint8_t> 
 
 // read_file_bytes, then decode_frame.
 tl::expected<FrameCounts, Rejection> read_frame(const std::filesystem::path& file);
+
+// Part of a raster, by the blocks it lies in; the window must lie within it.
+tl::expected<FrameCounts, Rejection> read_frame_window(const std::filesystem::path& file, const RasterWindow& window);
 
 }  // namespace heatrow

@@ -75,6 +75,8 @@ struct FrameSettings {
     Placement placement = Placement::poses;
     std::optional<std::filesystem::path> corner_points;  // present with Placement::corner_points
     std::vector<KnownPixel> known;                       // with Placement::poses only
+    std::optional<std::filesystem::path> mosaic;         // georeferenced raster in place of frames and poses
+    UtcTime mosaic_time{};                               // that its temperatures stand for
 };
 
 // A tag as `heatrow inspect` lists it.

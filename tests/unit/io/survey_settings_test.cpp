@@ -329,3 +329,27 @@ TEST_CASE("survey settings: what is stated of people, plant and instruments") {
     CHECK_THAT(instrument("measures = \"wind\"\ncalibrated = \"2026-02-30\"\n"), Contains("is no date"));
     CHECK_THAT(complaint(with(kLeast, "[site]", "cliient = \"A\"\n[site]")), Contains("client"));
 }
+
+TEST_CASE("survey settings: an orthomosaic stands in for frames and poses") {
+    const std::string kMosaic = "mosaic = \"plant.tif\"\ntime = \"2026-06-17T13:02:00\"\n";
+    const SurveySettings settings = parse(with(with(kLeast, "poses = \"poses.csv\"\n", kMosaic),
+                                               "focal_px = 1125.0\n",
+                                               "focal_px = 1125.0\nclock = { offset = \"+02:00\" }\n"));
+    REQUIRE(settings.frames.mosaic);
+    CHECK(*settings.frames.mosaic == "/data/survey/plant.tif");
+    CHECK(to_iso8601(settings.frames.mosaic_time) == "2026-06-17T11:02:00Z");
+    CHECK_FALSE(settings.frames.poses);
+
+    const auto mosaic_complaint = [&](const std::string& frames) {
+        return complaint(with(kLeast, "poses = \"poses.csv\"\n", frames));
+    };
+    CHECK_THAT(mosaic_complaint(kMosaic + "poses = \"poses.csv\"\n"), Contains("frames.poses"));
+    CHECK_THAT(mosaic_complaint("mosaic = \"plant.tif\"\n"), Contains("frames.time"));
+    CHECK_THAT(mosaic_complaint("mosaic = \"plant.tif\"\ntime = \"noon\"\n"), Contains("\"noon\" is no date and time"));
+    CHECK_THAT(mosaic_complaint("poses = \"poses.csv\"\ntime = \"2026-06-17T13:02:00\"\n"), Contains("mosaic"));
+    CHECK_THAT(
+        mosaic_complaint(kMosaic) + complaint(with(with(kLeast, "poses = \"poses.csv\"\n", kMosaic),
+                                                   "[conditions]",
+                                                   "[control]\npoints = \"p.csv\"\nmarks = \"m.csv\"\n[conditions]")),
+        Contains("orthomosaic has no frames"));
+}
