@@ -35,6 +35,7 @@ class Command {
 };
 
 std::unique_ptr<Command> make_analyse_command();
+std::unique_ptr<Command> make_bundle_command();
 std::unique_ptr<Command> make_calibrate_command();
 std::unique_ptr<Command> make_check_command();
 std::unique_ptr<Command> make_inspect_command();

@@ -24,6 +24,7 @@ std::vector<std::unique_ptr<Command>> make_commands() {
     commands.push_back(make_joints_command());
     commands.push_back(make_review_command());
     commands.push_back(make_report_command());
+    commands.push_back(make_bundle_command());
     return commands;
 }
 
