@@ -9,7 +9,7 @@ namespace heatrow {
 namespace {
 
 constexpr std::string_view kOwnStyle =
-    ".item { border-top: 2px solid var(--ink); padding: .9rem 0 1.2rem; break-inside: avoid; }\n"
+    ".item { padding: .4rem 0 1.2rem; break-inside: avoid; }\n"
     ".item h2 { margin: 0 0 .3rem; }\n"
     ".item dl, .whole dl { display: grid; grid-template-columns: max-content 1fr; gap: .15rem 1rem; margin: .5rem 0; "
     "}\n"
@@ -18,7 +18,7 @@ constexpr std::string_view kOwnStyle =
     ".item .side > dl { flex: 1 1 20rem; }\n"
     ".item .shots { display: flex; flex-wrap: wrap; gap: .6rem; } .item .shots img { width: 200px; height: auto; }\n"
     ".lacking { border-left: 6px solid #e69f00; padding: .2rem 0 .2rem .9rem; margin: .6rem 0; }\n"
-    ".lacking ul { margin: .2rem 0; }\n"
+    ".lacking ul { margin: .2rem 0; columns: 18rem; }\n"
     "@media print { @page { size: A4 portrait; margin: 14mm; } }\n";
 
 std::string pairs(const std::vector<std::pair<std::string, std::string>>& list) {
@@ -85,8 +85,10 @@ std::string evidence_page_html(const EvidencePage& page) {
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src 'self' file:; style-src "
         "'unsafe-inline'\">\n<title>" +
         escape_xml(page.title) + "</title>\n<style>\n" + std::string(page_style()) + std::string(kOwnStyle) +
-        "</style>\n</head>\n<body>\n" + class_mark_definitions() + "<main>\n<p class=\"line quiet\">" + sign() +
-        " Evidence</p>\n<h1>" + escape_xml(page.title) + "</h1>\n" + paragraph(page.claim, "class=\"lead\"");
+        "</style>\n</head>\n<body>\n<svg width=\"0\" height=\"0\" style=\"position:absolute\" "
+        "aria-hidden=\"true\"><defs>\n" +
+        class_mark_definitions() + "</defs></svg>\n<main>\n<p class=\"line quiet\">" + sign() + " Evidence</p>\n<h1>" +
+        escape_xml(page.title) + "</h1>\n" + paragraph(page.claim, "class=\"lead\"");
     out += "<div class=\"whole\">" + pairs(page.facts) + "</div>\n" + lacking("Missing for the survey", page.missing);
     for (const EvidenceItem& finding : page.items) {
         out += item(finding);
