@@ -33,4 +33,9 @@ Optics optics_of(const SurveyInputs& inputs) {
             1.0 / camera.native_share()};
 }
 
+double edge_blur_px(const SurveyInputs& inputs) {
+    const double stated = inputs.settings.frame_camera().blur_sigma_px;
+    return stated > 0.0 ? stated : Optics{}.blur_sigma_px;
+}
+
 }  // namespace heatrow

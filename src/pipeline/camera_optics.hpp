@@ -8,4 +8,7 @@ namespace heatrow {
 
 Optics optics_of(const SurveyInputs& inputs);
 
+// Blur with which edges are probed, px of the frame: the stated one; 0 leaves cells plain means and is no sharp edge.
+double edge_blur_px(const SurveyInputs& inputs);
+
 }  // namespace heatrow

@@ -1,5 +1,6 @@
 #include "place_frame.hpp"
 
+#include "camera_optics.hpp"
 #include "grid_placement.hpp"
 #include "heatrow/georeference/corner_placement.hpp"
 
@@ -13,7 +14,7 @@ Radians attitude_scatter(const SurveyInputs& inputs) {
 
 LockOptions lock_options(const SurveyInputs& inputs, std::size_t i) {
     LockOptions options;
-    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
+    options.blur_sigma_px = edge_blur_px(inputs);
     options.camera_motion_in_site = known_camera_motion(inputs, i);
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.attitude_sd = attitude_scatter(inputs);

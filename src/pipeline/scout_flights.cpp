@@ -1,5 +1,6 @@
 #include "scout_flights.hpp"
 
+#include "camera_optics.hpp"
 #include "frame_sites.hpp"
 #include "heatrow/georeference/flights.hpp"
 #include "heatrow/georeference/naming.hpp"
@@ -114,7 +115,7 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     options.ways = flight_ways(priors);
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.attitude_sd = attitude_scatter(inputs);
-    options.blur_sigma_px = inputs.settings.frame_camera().blur_sigma_px;
+    options.blur_sigma_px = edge_blur_px(inputs);
     options.for_each = [threads](std::size_t count, const std::function<void(std::size_t)>& work) {
         for_each_item(count, threads, "", {}, work);
     };
