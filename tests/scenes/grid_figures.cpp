@@ -1,5 +1,5 @@
 // Module grids found without a layout in single frames of rendered surveys, held against the true outlines; a Markdown
-// table on stdout. Called by tests/scenes/grids.
+// table on stdout. Called by tests/scenes/segmentation.
 //
 // Arguments: NAME FOLDER...: FOLDER/survey as heatrow sees it, FOLDER/truth beside it; folders of one name follow each
 // other. Nothing but the camera's lens and blur is read from survey.toml; the layout and the module types are not.
@@ -9,8 +9,8 @@
 #include "heatrow/io/frame_reader.hpp"
 #include "heatrow/io/lens_settings.hpp"
 #include "heatrow/io/survey_settings.hpp"
-#include "heatrow/io/text_table.hpp"
 #include "heatrow/pipeline/module_grids.hpp"
+#include "true_outlines.hpp"
 
 #include <fmt/format.h>
 
@@ -29,11 +29,6 @@ namespace {
 
 using Corners = std::array<Vector2d, 4>;
 
-struct TrueModule {
-    Corners corners_px;
-    bool whole = false;
-};
-
 struct Figures {
     int frames = 0;
     int without = 0;  // frames in which no grid was found
@@ -46,24 +41,6 @@ struct Figures {
 
 Vector2d middle_of(const Corners& corners) {
     return 0.25 * (corners[0] + corners[1] + corners[2] + corners[3]);
-}
-
-std::map<std::string, std::vector<TrueModule>> read_truth(const std::filesystem::path& file) {
-    const TextTable table = read_text_table(file);
-    const auto column = [&](std::string_view name) { return table.find_column(name).value(); };
-    std::map<std::string, std::vector<TrueModule>> truth;
-    for (const TextRow& row : table.rows) {
-        TrueModule module;
-        for (std::size_t k = 0; k < 4; ++k) {
-            const std::string number = std::to_string(k + 1);
-            module.corners_px[k] = {table.number(cell(row, column("x" + number))).value(),
-                                    table.number(cell(row, column("y" + number))).value()};
-        }
-        constexpr double kWhole = 0.999;
-        module.whole = table.number(cell(row, column("visible_share"))).value() >= kWhole;
-        truth[std::string(cell(row, column("frame")))].push_back(module);
-    }
-    return truth;
 }
 
 // Distances of the corners in the way round that fits best; nothing where the outline is not this module's.
@@ -130,7 +107,7 @@ void add_survey(Figures& figures, const std::filesystem::path& folder) {
     GridOptions options;
     options.lens = lens_of(settings.frame_camera());
     options.blur_sigma_px = settings.frame_camera().blur_sigma_px;
-    for (const auto& [frame, modules] : read_truth(folder / "truth" / "outlines.csv")) {
+    for (const auto& [frame, modules] : read_true_outlines(folder / "truth" / "outlines.csv")) {
         const auto counts = read_frame(settings.frames.folder / frame);
         if (!counts) {
             throw Error(
