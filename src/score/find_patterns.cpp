@@ -19,8 +19,8 @@ void judge_module(const ScoreInput& input,
     }
     Explained explained;
     explained.whole_module = is_degraded;
-    if (!module.input->shade && state.group_of(module).has_template) {  // else rims and boxes would pass for faults
-        if (const auto patchwork = patchwork_of(input, state, module)) {
+    if (may_show_patchwork(state, module)) {
+        if (const auto patchwork = patchwork_of(input, state, module); patchwork && patchwork->is_steady) {
             if (is_degraded || add_patchwork_finding(input, state, module, *patchwork, findings)) {
                 return;
             }

@@ -66,7 +66,10 @@ struct Patchwork {
     double probability = 0.0;  // that it is no even module
     double likeness = 0.0;     // of cells side by side
     double rise_k = kNaN;      // of the module above its reference
+    bool is_steady = true;     // the same in all views; else it is mirrored, and no finding
 };
+// Judged, and nothing else known makes its cells differ.
+bool may_show_patchwork(const SurveyState& state, const ModuleState& module);
 std::optional<Patchwork> patchwork_of(const ScoreInput& input, const SurveyState& state, const ModuleState& module);
 // False where it is no abnormality.
 bool add_patchwork_finding(const ScoreInput& input,
@@ -74,6 +77,9 @@ bool add_patchwork_finding(const ScoreInput& input,
                            const ModuleState& module,
                            const Patchwork& patchwork,
                            std::vector<Finding>& findings);
+
+// Modules with a patchwork that is not steady, in words; empty where there is none.
+std::string note_on_mirrored(const ScoreInput& input, const SurveyState& state);
 
 // Modules graded toward the negative end of their string.
 struct Degradation {

@@ -36,7 +36,24 @@ double share_of_uneven_branches(const ScoreInput& input, const SurveyState& stat
     return branches == 0 ? 0.0 : static_cast<double>(uneven) / branches;
 }
 
+// What lies on or in the glass is the same in every view; what the glass mirrors moves over it with the camera, and the
+// views disagree about each cell. The spread must stand out from that disagreement as any difference must from its u.
+bool is_steady_over_views(const ScoreInput& input, const ModuleState& module, double sigma_k) {
+    std::vector<double> us;
+    for (const FusedCell& cell : module.input->fused.cells) {
+        if (std::isfinite(cell.temperature.u)) {
+            us.push_back(cell.temperature.u);
+        }
+    }
+    return us.empty() || sigma_k >= input.profile.candidate_sigma.value * take_median(us);
+}
+
 }  // namespace
+
+bool may_show_patchwork(const SurveyState& state, const ModuleState& module) {
+    return module.has_levels && module.is_judged() && !module.in_warm_string && !module.input->shade &&
+           state.group_of(module).has_template;  // else rims and boxes would pass for faults
+}
 
 std::optional<Patchwork> patchwork_of(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
     Patchwork patchwork;
@@ -48,6 +65,7 @@ std::optional<Patchwork> patchwork_of(const ScoreInput& input, const SurveyState
         share_of_uneven_branches(input, state, module) < kUnevenShare) {
         return std::nullopt;
     }
+    patchwork.is_steady = is_steady_over_views(input, module, patchwork.sigma_k);
     patchwork.likeness = likeness_of_neighbours(module);
     patchwork.rise_k = module.reference ? module.level_c - module.reference->level_c : kNaN;
     return patchwork;
@@ -110,9 +128,32 @@ bool add_patchwork_finding(const ScoreInput& input,
         default:
             finding.evidence += ": short, degradation and causes from outside are not decided";
     }
+    if (finding.frames.size() == 1) {
+        finding.evidence += "; seen in one view only, so that something mirrored is not ruled out";
+    }
     finding.evidence += "; " + count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
     findings.push_back(std::move(finding));
     return true;
+}
+
+std::string note_on_mirrored(const ScoreInput& input, const SurveyState& state) {
+    std::string names;
+    int modules = 0;
+    for (const ModuleState& module : state.modules) {
+        if (!may_show_patchwork(state, module)) {
+            continue;
+        }
+        const auto patchwork = patchwork_of(input, state, module);
+        if (patchwork && !patchwork->is_steady) {
+            ++modules;
+            names += (names.empty() ? "" : ", ") +
+                     input.layout.modules[static_cast<std::size_t>(module.input->fused.module)].id;
+        }
+    }
+    return modules == 0 ? ""
+                        : count_words(modules, "module") + (modules == 1 ? " shows" : " show") +
+                              " an uneven front that changes from view to view, as mirrored things do: no finding of " +
+                              "it (" + names + ").";
 }
 
 }  // namespace heatrow

@@ -169,6 +169,9 @@ void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& r
     if (std::string shade = note_on_shade(state); !shade.empty()) {
         result.notes.push_back(std::move(shade));
     }
+    if (std::string mirrored = note_on_mirrored(input, state); !mirrored.empty()) {
+        result.notes.push_back(std::move(mirrored));
+    }
     const auto misfits =
         static_cast<int>(std::count_if(state.modules.begin(), state.modules.end(), [](const ModuleState& module) {
             return module.unassessed == reason::kOutlineMismatch;

@@ -152,6 +152,40 @@ TEST_CASE("patterns: a warm patchwork alone is a shorted module, one that ignore
     CHECK(says(blots.findings[0], "does not keep to cells"));
 }
 
+TEST_CASE("patterns: a patchwork about which the views disagree is mirrored, no finding, and a note says so", "[score]") {
+    const auto blotted = [](double view_u_k) {  // blots of three by three cells
+        Site site;
+        for (const int cell : site.all_cells()) {
+            const CellIndex at = site.type().cell_at(cell);
+            site.warm(kModule, cell, (at.row / 3 + at.column / 3) % 2 == 0 ? -1.2 : 1.2);
+        }
+        for (FusedCell& cell : site.inputs[kModule].fused.cells) {
+            cell.temperature.u = view_u_k;
+        }
+        return site;
+    };
+    const auto has_note = [](const ScoreResult& result) {
+        return std::any_of(result.notes.begin(), result.notes.end(), [](const std::string& note) {
+            return note.find("changes from view to view") != std::string::npos;
+        });
+    };
+    const ScoreResult steady = blotted(0.1).score();
+    REQUIRE(steady.findings.size() == 1);
+    CHECK(steady.findings[0].pattern == Pattern::external_cause_possible);
+    CHECK_FALSE(says(steady.findings[0], "one view only"));
+    CHECK_FALSE(has_note(steady));
+
+    const ScoreResult mirrored = blotted(1.0).score();
+    CHECK(mirrored.findings.empty());
+    CHECK(has_note(mirrored));
+
+    Site once = blotted(0.1);
+    once.inputs[kModule].fused.frames.resize(1);
+    const ScoreResult single = once.score();
+    REQUIRE(single.findings.size() == 1);
+    CHECK(says(single.findings[0], "one view only"));
+}
+
 TEST_CASE("patterns: graded uneven modules toward the negative end are degradation, toward the other end they are not",
           "[score]") {
     const auto graded = [](bool at_negative_end) {
