@@ -40,6 +40,11 @@ class BundleCommand : public Command {
         app.add_flag("--overwrite", overwrite_, "Replace what is there, once the new one is complete");
         app.add_flag("--strict", strict_, "Exit code 3 where something is missing");
         app.add_flag("--json", json_, "Print what was written as JSON");
+        app.footer(
+            app.get_footer() +
+            "Safety: serial plates are read and I-V curves taken at live arrays. Only licensed, qualified people "
+            "open\ncircuits, under local codes; never open a connector or fuse under load; guard against falls "
+            "and heat. A bundle\nis evidence for people who decide, no decision.\n");
     }
     ExitCode run() override;
 

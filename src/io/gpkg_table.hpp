@@ -20,7 +20,8 @@ enum class GpkgType { text, integer, real, time, blob };
 struct GpkgColumn {
     const char* name;
     GpkgType type;
-    const char* alias;  // name with its unit, as shown in a GIS
+    const char* alias;            // name with its unit, as shown in a GIS
+    bool may_be_missing = false;  // in files of the same format version that were written before it was there
 };
 
 // What a table is.

@@ -20,7 +20,7 @@ GpkgTableReader::GpkgTableReader(GDALDataset& dataset, const GpkgSchema& schema,
     }
     for (const GpkgColumn& column : schema.columns) {
         const int index = layer_->GetLayerDefn()->GetFieldIndex(column.name);
-        if (index < 0) {
+        if (index < 0 && !column.may_be_missing) {
             throw Error(ErrorKind::input,
                         kFailed,
                         file.string(),
@@ -42,20 +42,23 @@ int GpkgTableReader::index_of(const char* column) const {
     return columns_.at(column);
 }
 
+bool GpkgTableReader::is_set(int index) const {
+    return index >= 0 && feature_->IsFieldSetAndNotNull(index);
+}
+
 std::string GpkgTableReader::text(const char* column) const {
     const int index = index_of(column);
-    return feature_->IsFieldSetAndNotNull(index) ? feature_->GetFieldAsString(index) : "";
+    return is_set(index) ? feature_->GetFieldAsString(index) : "";
 }
 
 double GpkgTableReader::real(const char* column) const {
     const int index = index_of(column);
-    return feature_->IsFieldSetAndNotNull(index) ? feature_->GetFieldAsDouble(index) : kNaN;
+    return is_set(index) ? feature_->GetFieldAsDouble(index) : kNaN;
 }
 
 std::optional<long long> GpkgTableReader::integer(const char* column) const {
     const int index = index_of(column);
-    return feature_->IsFieldSetAndNotNull(index) ? std::optional<long long>(feature_->GetFieldAsInteger64(index))
-                                                 : std::nullopt;
+    return is_set(index) ? std::optional<long long>(feature_->GetFieldAsInteger64(index)) : std::nullopt;
 }
 
 std::optional<UtcTime> GpkgTableReader::time(const char* column) const {
@@ -67,7 +70,7 @@ std::optional<UtcTime> GpkgTableReader::time(const char* column) const {
     int minute = 0;
     float second = 0.0F;
     int zone = 0;
-    if (!feature_->IsFieldSetAndNotNull(index) ||
+    if (!is_set(index) ||
         feature_->GetFieldAsDateTime(index, &year, &month, &day, &hour, &minute, &second, &zone) == 0) {
         return std::nullopt;
     }
@@ -80,7 +83,7 @@ std::optional<UtcTime> GpkgTableReader::time(const char* column) const {
 
 std::vector<std::uint8_t> GpkgTableReader::blob(const char* column) const {
     const int index = index_of(column);
-    if (!feature_->IsFieldSetAndNotNull(index)) {
+    if (!is_set(index)) {
         return {};
     }
     int size = 0;

@@ -12,13 +12,13 @@ namespace heatrow::detail {
 
 class GpkgTableReader {
   public:
-    // Throws Error(input) if the table or one of its columns is missing.
+    // Throws Error(input) if the table or one of its columns is missing that may not be.
     GpkgTableReader(GDALDataset& dataset, const GpkgSchema& schema, const std::filesystem::path& file);
 
     // Goes to the next row; false after the last one.
     bool next();
 
-    // Fields of the row. Null is empty, NaN or nothing.
+    // Fields of the row. Null or a missing column is empty, NaN or nothing.
     [[nodiscard]] std::string text(const char* column) const;
     [[nodiscard]] double real(const char* column) const;
     [[nodiscard]] std::optional<long long> integer(const char* column) const;
@@ -40,7 +40,8 @@ class GpkgTableReader {
     [[noreturn]] void fail(const char* column, std::string_view why) const;
 
   private:
-    [[nodiscard]] int index_of(const char* column) const;
+    [[nodiscard]] int index_of(const char* column) const;  // -1: the file does not have it
+    [[nodiscard]] bool is_set(int index) const;
 
     const GpkgSchema& schema_;
     const std::filesystem::path& file_;

@@ -1,6 +1,7 @@
 #include "heatrow/io/standing_review.hpp"
 
 #include "heatrow/score/scaling.hpp"
+#include "heatrow/score/wider_name.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -38,7 +39,19 @@ void sort_findings(std::vector<Finding>& findings) {
     });
 }
 
-// The highest class of the findings on modules and strings that a reviewer looked at.
+// The rule of a pattern or, where it has none, of the wider name that it is a case of; null without either.
+const RuleLine* rule_of(const RunDescription& run, Pattern pattern) {
+    for (const Pattern name : {pattern, wider_name(pattern)}) {
+        const auto line = std::find_if(
+            run.rules.begin(), run.rules.end(), [name](const RuleLine& rule) { return rule.pattern == name; });
+        if (line != run.rules.end()) {
+            return &*line;
+        }
+    }
+    return nullptr;
+}
+
+// The highest class of the findings on modules and strings that a reviewer looked at, but rejected ones.
 void set_classes(SurveyRecord& record) {
     std::set<int> modules;
     std::set<int> strings;
@@ -51,7 +64,9 @@ void set_classes(SurveyRecord& record) {
     const auto highest = [&record](auto is_on) {
         AbnormalityClass found = AbnormalityClass::none;
         for (const Finding& finding : record.findings) {
-            found = is_on(finding) ? std::max(found, finding.abnormality) : found;
+            if (is_on(finding) && finding.verdict != Verdict::rejected) {
+                found = std::max(found, finding.abnormality);
+            }
         }
         return found;
     };
@@ -79,9 +94,8 @@ AsFound judged_as(const RunDescription& run, const Finding& finding, Pattern pat
         judged.class_probability = 1.0;
         return judged;
     }
-    const auto line = std::find_if(
-        run.rules.begin(), run.rules.end(), [pattern](const RuleLine& rule) { return rule.pattern == pattern; });
-    if (line == run.rules.end() || !finding.delta_t.is_known()) {
+    const RuleLine* line = rule_of(run, pattern);
+    if (line == nullptr || !finding.delta_t.is_known()) {
         return judged;
     }
     const PatternRule rule{

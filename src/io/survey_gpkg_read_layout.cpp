@@ -98,7 +98,8 @@ std::map<std::string, int> read_strings(GDALDataset& dataset, const fs::path& fi
     std::map<std::string, int> index_of;
     for (GpkgTableReader row(dataset, strings_schema(), file); row.next();) {
         index_of[row.text("string")] = static_cast<int>(layout.strings.size());
-        layout.strings.push_back({row.text("string"), {}});
+        layout.strings.push_back(
+            {row.text("string"), {}, {row.text("combiner"), row.text("inverter"), row.text("input")}});
     }
     return index_of;
 }

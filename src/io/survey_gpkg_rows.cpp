@@ -114,6 +114,7 @@ TableCount write_strings(const Target& t) {
         const bool has_class = result.modules_assessed > 0 || result.findings > 0;
         has_class ? table.integer(static_cast<int>(result.abnormality)) : table.null();
         table.real(result.delta_t_1000.value());
+        table.text(string.home.combiner).text(string.home.inverter).text(string.home.input);
         table.end_row(string_line(t, string));
     }
     return {table.name(), table.rows()};

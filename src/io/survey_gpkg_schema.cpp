@@ -51,6 +51,9 @@ const GpkgSchema& strings_schema() {
                                           {"findings", integer, "Findings"},
                                           {"class", integer, "Highest class of abnormality (1, 2, 3)"},
                                           {"delta_t_1000_k", real, "Difference against neighbours at 1000 W/m² [K]"},
+                                          {"combiner", text, "Combiner", true},
+                                          {"inverter", text, "Inverter", true},
+                                          {"input", text, "Input of the inverter or combiner", true},
                                       }};
     return schema;
 }

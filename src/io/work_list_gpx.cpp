@@ -24,7 +24,7 @@ std::string summary(const ReportModel& model, const WorkTask& task) {
                                                      : model.record->layout.modules[at(finding.module)].id;
         text += (text.empty() ? "" : "; ") + where + ": " + in_words(to_string(finding.pattern));
         const std::string delta = fixed_text(finding.delta_t_1000.value.value(), 1);
-        text += delta.empty() ? "" : ", " + delta + " K at 1000 W/m2";
+        text += delta.empty() ? "" : ", " + delta + " K at 1000 W/m²";
     }
     return task.is_ambiguous ? text + ". The place is not certain: look at all modules named." : text;
 }

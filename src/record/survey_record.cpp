@@ -165,7 +165,7 @@ void check_place(const SurveyRecord& record, const Finding& finding, Breach& bre
     const ModuleResult& result = record.modules[static_cast<std::size_t>(finding.module)];
     breach.expect(result.placement != Placement::not_seen, who + " is on a module that was not seen");
     if (result.assessed) {
-        breach.expect(result.abnormality >= finding.abnormality,
+        breach.expect(result.abnormality >= finding.abnormality || finding.verdict == Verdict::rejected,
                       "module " + module.id + " has a lower class than its finding " + finding.id);
     } else {
         // What is seen of an ambiguous, partly shaded or smeared module may be a finding, although the whole cannot be

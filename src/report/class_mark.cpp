@@ -25,6 +25,7 @@ std::string class_mark_svg(AbnormalityClass abnormality, double x, double y, dou
     }
     Svg svg;
     svg.open_group(transform + "\"");
+    svg.path(mark.shape, "fill=\"#ffffff\" stroke=\"#ffffff\" stroke-width=\"4\" stroke-linejoin=\"round\"");
     svg.path(mark.shape,
              "fill=\"" + std::string(mark.fill) + "\" stroke=\"" + std::string(kInk) +
                  "\" stroke-width=\"1.2\" stroke-linejoin=\"round\"");
@@ -54,6 +55,8 @@ void draw_class_mark(Canvas& canvas, AbnormalityClass abnormality, double x, dou
     for (Eigen::Vector2d& point : outline) {
         point = Eigen::Vector2d(x, y) + scale * point;
     }
+    canvas.stroke({outline},
+                  {.colour = "#ffffff", .width = 4.0 * scale, .closed = true});  // parts it from its own colour
     canvas.fill(outline, mark.fill);
     canvas.stroke({outline}, {.colour = kInk, .width = 1.2 * scale, .closed = true});
     canvas.text(x,

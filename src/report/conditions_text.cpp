@@ -3,6 +3,7 @@
 #include "class_mark.hpp"
 #include "heatrow/report/number_text.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace heatrow {
@@ -125,6 +126,17 @@ std::string as_found_words(const AsFound& found) {
         text += ", " + with_u95_text(found.delta_t_1000, 1) + " K at 1000 W/m²";
     }
     return text;
+}
+
+std::string rejected_text(const SurveyRecord& record) {
+    const auto rejected = std::count_if(record.findings.begin(), record.findings.end(), [](const Finding& finding) {
+        return finding.verdict == Verdict::rejected;
+    });
+    if (rejected == 0) {
+        return "";
+    }
+    return std::to_string(rejected) + (rejected == 1 ? " finding" : " findings") + " rejected by the reviewer " +
+           (rejected == 1 ? "is" : "are") + " listed, but not counted here.";
 }
 
 std::string finding_detail(const SurveyRecord& record, const Finding& finding) {

@@ -26,6 +26,9 @@ std::string finding_detail(const SurveyRecord& record, const Finding& finding);
 // Of a finding that a reviewer gave another pattern: "hot cell, class 3, +36.8 ± 1.6 K at 1000 W/m²".
 std::string as_found_words(const AsFound& found);
 
+// "2 findings rejected by the reviewer are listed, but not counted here."; empty without one.
+std::string rejected_text(const SurveyRecord& record);
+
 // "inside in all 9 frames", "outside in 2 of 9 frames", "not recorded".
 std::string limit_outcome_text(const LimitResult& limit, std::size_t frames);
 // "842 to 850 W/m²", one value where both ends read the same, "unknown".

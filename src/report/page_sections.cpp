@@ -45,7 +45,8 @@ std::string counts_table(std::string_view what, const std::vector<ReasonCount>& 
 AbnormalityClass gravest(const ReportModel& model, const StringView& string) {
     AbnormalityClass found = AbnormalityClass::none;
     for (const int finding : string.findings) {
-        found = std::max(found, model.record->findings[at(finding)].abnormality);
+        const Finding& one = model.record->findings[at(finding)];
+        found = one.verdict == Verdict::rejected ? found : std::max(found, one.abnormality);
     }
     return found;
 }
@@ -97,6 +98,9 @@ std::string summary_section(const ReportModel& model) {
     out += figure_box(std::to_string(model.frames_scored),
                       "of " + std::to_string(model.record->frames.size()) + " frames scored");
     out += "</div>\n" + coverage_bar(model);
+    if (const std::string rejected = rejected_text(*model.record); !rejected.empty()) {
+        out += paragraph(rejected);
+    }
     for (const std::string& note : model.record->notes) {
         out += paragraph(note);
     }
@@ -114,7 +118,7 @@ std::string plan_section() {
            "<button class=\"small\" id=\"zoom-out\" type=\"button\">Smaller</button>"
            "<button class=\"small\" id=\"zoom-all\" type=\"button\">Whole site</button>"
            "<span class=\"quiet\">A mark opens its finding, a module its string. The marks are those of the findings "
-           "listed below.</span></div>\n"
+           "listed below that were not rejected.</span></div>\n"
            "<div class=\"mapframe\"><div id=\"map\" role=\"application\" tabindex=\"0\" aria-label=\"Plan of the site, "
            "north up. Arrow keys move it, plus and minus change its scale. The same findings stand in the table "
            "below.\"></div>" +

@@ -74,11 +74,19 @@ void draw_limit(Canvas& canvas, const TimeChart& chart, const Axis& axis, const 
     const Polyline outside = rectangle(box.x, std::min(y, far), box.width, std::abs(far - y));
     canvas.fill(outside, "#f3ece6");
     canvas.stroke({{{box.x, y}, {box.x + box.width, y}}}, {.colour = "#a33b00", .width = 0.9, .dash = 3.0});
-    const double text_y = chart.limit_is_least ? y + 8.0 : y - 3.0;
-    canvas.text(box.x + box.width - 3.0,
-                std::clamp(text_y, box.y + 7.0, box.y + box.height - 2.0),
-                chart.limit_text,
-                {.size = 6.8, .fill = "#a33b00", .anchor = Anchor::end, .bold = true});
+}
+
+// After the points, on a ground of its own, so that none crosses it.
+void draw_limit_label(Canvas& canvas, const TimeChart& chart, const Axis& axis, const Box& box) {
+    if (!std::isfinite(chart.limit)) {
+        return;
+    }
+    const double line = axis.at(chart.limit);
+    const double y = std::clamp(chart.limit_is_least ? line + 8.0 : line - 3.0, box.y + 7.0, box.y + box.height - 2.0);
+    const double right = box.x + box.width - 3.0;
+    const double width = 3.9 * static_cast<double>(chart.limit_text.size());
+    canvas.fill(rectangle(right - width - 2.0, y - 6.4, width + 4.0, 8.2), "#ffffff");
+    canvas.text(right, y, chart.limit_text, {.size = 6.8, .fill = "#a33b00", .anchor = Anchor::end, .bold = true});
 }
 
 }  // namespace
@@ -125,6 +133,7 @@ void draw_time_chart(Canvas& canvas, const TimeChart& chart, const Box& outer) {
             draw_dot(canvas, times.at(seconds_of(point.time)), values.at(point.value), point.scored);
         }
     }
+    draw_limit_label(canvas, chart, values, box);
     canvas.stroke({{{box.x, box.y}, {box.x, box.y + box.height}, {box.x + box.width, box.y + box.height}}},
                   {.colour = kQuietInk, .width = 0.6});
 }

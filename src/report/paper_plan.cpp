@@ -46,8 +46,11 @@ void draw_scale(Canvas& canvas, const Window& window, double longest) {
     const double left = window.box.x + 7.0;
     const double right = left + length_m * window.frame.pixels_per_metre();
     const double y = window.box.y + window.box.height - 6.0;
-    canvas.stroke({{{left, y - 3.0}, {left, y}, {right, y}, {right, y - 3.0}}}, {.colour = kQuietInk, .width = 0.8});
-    canvas.text(right + 4.0, y + 0.5, short_text(length_m, 2) + " m", {.size = 7.0, .fill = kQuietInk});
+    const std::string words = short_text(length_m, 2) + " m";
+    const double width = right - left + 4.2 * static_cast<double>(words.size()) + 10.0;
+    canvas.fill(rectangle(left - 4.0, y - 7.5, width, 11.0), "#ffffff");  // modules may lie below
+    canvas.stroke({{{left, y - 3.0}, {left, y}, {right, y}, {right, y - 3.0}}}, {.colour = kInk, .width = 0.9});
+    canvas.text(right + 4.0, y + 0.8, words, {.size = 7.6, .fill = kInk});
 }
 
 void draw_north(Canvas& canvas, const Box& box) {
@@ -147,7 +150,7 @@ void draw_site_plan(Canvas& canvas, const ReportModel& model, const Box& box) {
     std::vector<Pin> pins;
     for (std::size_t i = 0; i < record.findings.size() && pins.size() < kMostPins; ++i) {
         const Eigen::Vector3d position = position_of_finding(record, record.findings[i]);
-        if (position.allFinite()) {
+        if (position.allFinite() && record.findings[i].verdict != Verdict::rejected) {
             pins.push_back({window.place(position), window.place(position), static_cast<int>(i)});
         }
     }

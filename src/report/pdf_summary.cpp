@@ -37,7 +37,8 @@ std::string outcome_text(const ReportModel& model) {
     }
     std::set<int> modules;
     for (const Finding& finding : model.record->findings) {
-        if (finding.module != -1 && finding.abnormality != AbnormalityClass::none) {
+        if (finding.module != -1 && finding.abnormality != AbnormalityClass::none &&
+            finding.verdict != Verdict::rejected) {
             modules.insert(finding.module);
         }
     }
@@ -52,7 +53,8 @@ std::string outcome_text(const ReportModel& model) {
         text += " " + counted(open, "module") + " could not be assessed and " + (open == 1 ? "is" : "are") +
                 " not called healthy.";
     }
-    return text;
+    const std::string rejected = rejected_text(*model.record);
+    return rejected.empty() ? text : text + " " + rejected;
 }
 
 void draw_title(PdfPages& pages, const ReportModel& model) {
@@ -175,7 +177,9 @@ void draw_counts(PdfPages& pages, const ReportModel& model) {
     pages.heading("Findings by pattern and class");
     std::map<Pattern, std::array<int, 3>> counts;
     for (const Finding& finding : model.record->findings) {
-        ++counts[finding.pattern][at(static_cast<int>(finding.abnormality) - 1)];
+        if (finding.verdict != Verdict::rejected) {
+            ++counts[finding.pattern][at(static_cast<int>(finding.abnormality) - 1)];
+        }
     }
     std::vector<TableRow> rows;
     for (const auto& [pattern, of_class] : counts) {
@@ -229,12 +233,12 @@ void draw_top_findings(PdfPages& pages, const ReportModel& model) {
         return;
     }
     constexpr std::size_t kMost = 12;
-    const std::size_t shown = std::min(kMost, record.findings.size());
-    pages.heading(shown < record.findings.size() ? "The " + std::to_string(shown) + " gravest findings"
-                                                 : "All findings, the gravest first");
     std::vector<TableRow> rows;
-    for (std::size_t i = 0; i < shown; ++i) {
+    for (std::size_t i = 0; i < record.findings.size() && rows.size() < kMost; ++i) {
         const Finding& finding = record.findings[i];
+        if (finding.verdict == Verdict::rejected) {
+            continue;
+        }
         const std::string link = finding_destination(static_cast<int>(i));
         rows.push_back({{std::to_string(i + 1), finding.abnormality, true, link},
                         {finding_place(record, finding), std::nullopt, true, link},
@@ -242,11 +246,17 @@ void draw_top_findings(PdfPages& pages, const ReportModel& model) {
                         {finding_figure(finding)},
                         {in_words(to_string(action_for(finding.pattern)))}});
     }
+    if (rows.empty()) {
+        return;
+    }
+    const bool all = rows.size() == record.findings.size();
+    pages.heading(all ? "All findings, the gravest first"
+                      : "The " + counted(static_cast<int>(rows.size()), "gravest finding"));
     draw_table(
         pages,
         {{"No.", 0.62}, {"Place", 1.3}, {"Pattern and part", 2.1}, {"Difference at 1000 W/m²", 1.35}, {"To do", 1.2}},
         rows);
-    if (shown < record.findings.size()) {
+    if (!all) {
         pages.paragraph(
             "All " + std::to_string(record.findings.size()) + " have a page of their own in the full record.", kQuiet);
     }

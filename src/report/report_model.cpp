@@ -194,7 +194,9 @@ ReportModel make_report_model(const SurveyRecord& record, ReportContext context)
     count_frames(model);
     hold_against_limits(model);
     for (const Finding& finding : record.findings) {
-        ++model.findings_of_class[at(static_cast<int>(finding.abnormality) - 1)];
+        if (finding.verdict != Verdict::rejected) {
+            ++model.findings_of_class[at(static_cast<int>(finding.abnormality) - 1)];
+        }
     }
     return model;
 }

@@ -218,7 +218,8 @@ void draw_string_plan(Svg& svg, const ReportModel& model, const StringView& stri
     }
     for (const int index : string.findings) {
         const Finding& finding = record.findings[at(index)];
-        if (finding.module != -1 && finding.abnormality != AbnormalityClass::none) {
+        if (finding.module != -1 && finding.abnormality != AbnormalityClass::none &&
+            finding.verdict != Verdict::rejected) {
             const Eigen::Vector2d at_px = frame.to_px(position_of_finding(record, finding));
             svg.raw(class_mark_svg(finding.abnormality, at_px.x(), at_px.y(), 0.7));
         }

@@ -14,7 +14,7 @@ std::string number_words(double value, int decimals) {
 }
 
 std::string difference_words(const Uncertain<KelvinDelta>& value) {
-    return number_words(value.value.value(), 1) + " K +/- " + number_words(value.u95(), 1) + " K";
+    return number_words(value.value.value(), 1) + " K ± " + number_words(value.u95(), 1) + " K";
 }
 
 std::string count_words(int count, const std::string& noun) {

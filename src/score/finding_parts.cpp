@@ -2,6 +2,7 @@
 
 #include "evidence_text.hpp"
 #include "heatrow/score/scaling.hpp"
+#include "heatrow/score/wider_name.hpp"
 
 #include <algorithm>
 #include <array>
@@ -39,28 +40,6 @@ std::string part_of(const Finding& finding) {
         part += (part.empty() ? "" : "+") + to_string(cell);
     }
     return finding.cells.size() > kNamedCells ? short_hash(part) : part;
-}
-
-// The rule of a pattern that has none of its own: that of the wider name it is a case of.
-Pattern wider_name(Pattern pattern) {
-    switch (pattern) {
-        case Pattern::string_off:
-        case Pattern::string_open_circuit:
-            return Pattern::string_warm_cause_open;
-        case Pattern::substring_open_circuit:
-        case Pattern::substring_short_circuited:
-        case Pattern::substring_bypassed_by_cell:
-            return Pattern::substring_bypassed;
-        case Pattern::short_circuited_module:
-        case Pattern::potential_induced_degradation:
-        case Pattern::patchwork_cause_open:
-        case Pattern::module_missing:
-        case Pattern::module_replaced:
-        case Pattern::module_cooler:
-            return Pattern::open_circuit_module;
-        default:
-            return Pattern::hot_cell;
-    }
 }
 
 const PatternRule& rule_of(const Profile& profile, Pattern pattern) {
@@ -140,8 +119,8 @@ std::string reference_words(const ReferenceLevel& reference) {
 std::string scaled_words(const Finding& finding) {
     const char* bound =
         finding.flags.has(Flag::clipped) ? ", pixels at the end of the camera's range: at least " : ", ";
-    return bound + difference_words(finding.delta_t_1000) + " at 1000 W/m2 (measured at " +
-           number_words(scaling_irradiance(finding.conditions).value.value(), 0) + " W/m2, exponent " +
+    return bound + difference_words(finding.delta_t_1000) + " at 1000 W/m² (measured at " +
+           number_words(scaling_irradiance(finding.conditions).value.value(), 0) + " W/m², exponent " +
            number_words(finding.exponent, 1) + ")";
 }
 

@@ -30,7 +30,7 @@ std::string finding_id(std::string_view owner, const Finding& finding);
 // "lower mode of 40 like modules within 12 m, 20 in its table"
 std::string reference_words(const ReferenceLevel& reference);
 
-// ", 17.0 K +/- 2.1 K at 1000 W/m2 (measured at 835 W/m2, exponent 1.0)"
+// ", 17.0 K ± 2.1 K at 1000 W/m² (measured at 835 W/m², exponent 1.0)"
 std::string scaled_words(const Finding& finding);
 
 }  // namespace heatrow

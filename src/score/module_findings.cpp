@@ -59,7 +59,7 @@ std::string add_cell_to_substring(
     if (decision.abnormality > finding.abnormality) {
         finding.abnormality = decision.abnormality;
         finding.class_probability = decision.probability;
-        words += ", " + difference_words(scaled) + " at 1000 W/m2, and by the rule of single cells sets the class";
+        words += ", " + difference_words(scaled) + " at 1000 W/m², and by the rule of single cells sets the class";
     }
     return words;
 }

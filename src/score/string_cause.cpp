@@ -55,7 +55,7 @@ OtherStrings other_strings(const ScoreInput& input, int string) {
 }
 
 std::string percent_words(const Uncertain<double>& fraction) {
-    return number_words(100.0 * fraction.value, 0) + " % +/- " + number_words(100.0 * fraction.u95(), 0) +
+    return number_words(100.0 * fraction.value, 0) + " % ± " + number_words(100.0 * fraction.u95(), 0) +
            " % of the expected current";
 }
 
@@ -67,7 +67,7 @@ std::string reading_words(const StringLoad& load) {
     return words + ", " + percent_words(load.fraction);
 }
 
-// "String R1-S2 (0.02 A, 0 % +/- 3 % of the expected current)", or the first few of several.
+// "String R1-S2 (0.02 A, 0 % ± 3 % of the expected current)", or the first few of several.
 std::string string_list(const ScoreInput& input, const std::vector<int>& strings) {
     constexpr std::size_t kNamed = 3;
     std::string words = strings.size() == 1 ? "String " : "Each of the strings ";

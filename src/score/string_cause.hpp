@@ -18,7 +18,7 @@ struct StringCause {
 // Precondition: the string is warm as a whole.
 StringCause cause_of_warm_string(const ScoreInput& input, int string);
 
-// "its string carried 97 % +/- 8 % of the expected current"; empty where that is not known.
+// "its string carried 97 % ± 8 % of the expected current"; empty where that is not known.
 std::string load_words(const FrameConditions& conditions);
 
 // Strings without current that are not warm: readings that the frames contradict, and strings that nothing loaded could

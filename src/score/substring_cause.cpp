@@ -144,7 +144,7 @@ SubstringCause cause_of_warm_substrings(const ScoreInput& input,
                   " K in the most even branch, of healthy modules " +
                   number_words(state.group_of(module).cell_spread_k, 1) + " K";
     if (std::isfinite(box.rise_k)) {
-        cause.words += "; the box is " + number_words(box.rise_k, 1) + " K +/- " + number_words(1.96 * box.u_k, 1) +
+        cause.words += "; the box is " + number_words(box.rise_k, 1) + " K ± " + number_words(1.96 * box.u_k, 1) +
                        " K above the cells";
     }
     const std::string also_box = box_is_warm ? " and the box is warm" : "";

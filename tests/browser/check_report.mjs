@@ -47,6 +47,21 @@ check('count in words', await count(), '8 of 8 findings shown');
 check('elements from names', await page.locator('#finding-table b, #finding-table script').count(), 0);
 check('a hostile name as text', await page.locator('#finding-table a', { hasText: '<b>"&,=cmd()\'' }).count() > 0, true);
 check('tiles of the map', await page.locator('#map canvas').count() > 0, true);
+// Marks are parted from a module of their own colour by a white rim: class 2 has no other white in it.
+const rims = () => page.evaluate(() => {
+  let white = 0;
+  document.querySelectorAll('#map .leaflet-tile-pane > .leaflet-layer:nth-child(2) canvas').forEach((canvas) => {
+    const pixels = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height).data;
+    for (let i = 0; i < pixels.length; i += 4) if (pixels[i] + pixels[i + 1] + pixels[i + 2] + pixels[i + 3] === 1020) ++white;
+  });
+  return white;
+});
+await page.uncheck('input[name=class][value="3"]');
+await page.waitForFunction(() => document.querySelectorAll('#finding-table tbody tr').length === 7);
+await page.waitForTimeout(500);
+check('white rims of the marks', await rims() > 100, true);
+await page.click('#filters button[type=reset]');
+await page.waitForFunction(() => document.querySelectorAll('#finding-table tbody tr').length === 8);
 await holdAgainstAxe('on the overview');
 await page.screenshot({ path: path.join(work, 'overview.png'), fullPage: true });
 
@@ -80,6 +95,9 @@ const first = await page.locator('#detail h1').textContent();
 check('the hottest finding is open', first.includes('hot cell r4c4'), true);
 check('the overview is away', await page.locator('#overview').isHidden(), true);
 check('formula with its inputs', (await page.locator('.formula').textContent()).includes('= +31.0 K · (1000 / 838)1.0 = +36.8 ± 1.6 K'), true);
+check('what to do is said', /^To do: \S.+\. \S/.test((await page.locator('p.todo').textContent()).trim()), true);
+check('where work can stand', await page.locator('#decision-work option').allTextContents(),
+  ['open', 'planned', 'repaired', 'verified', 'still there', 'accepted', 'not found']);
 check('cells of the module', await page.locator('.chip g.painted path').count() > 0, true);
 await holdAgainstAxe('on a finding');
 await page.screenshot({ path: path.join(work, 'finding.png'), fullPage: true });
@@ -102,6 +120,7 @@ const second = (await page.locator('#detail h1').textContent()).trim();
 await page.keyboard.press('c');
 check('a key confirms', await page.locator('#review-form input[value=confirmed]').isChecked(), true);
 await page.selectOption('#decision-pattern', 'shading');
+await page.selectOption('#decision-work', 'repaired');
 await page.reload();
 await page.waitForSelector('#detail h1');
 check('the same finding after a reload', (await page.locator('#detail h1').textContent()).trim(), second);
@@ -112,6 +131,7 @@ const [download] = await Promise.all([page.waitForEvent('download'), page.click(
 const decisions = path.join(work, 'report.decisions.json');
 await download.saveAs(decisions);
 const saved = JSON.parse(readFileSync(decisions, 'utf8'));
+check('work handed over', saved.decisions.map((d) => d.work_status).sort(), ['open', 'repaired']);
 check('decisions saved', saved.decisions.map((d) => d.verdict).sort(), ['confirmed', 'rejected']);
 check('with the reviewer', saved.decisions.every((d) => d.reviewer === 'A. Reviewer' && /Z$/.test(d.reviewed_utc)), true);
 
@@ -137,6 +157,16 @@ if (existsSync(program)) {
   const again = await openPage(path.join(reviewed, 'report.html'));
   await again.page.waitForSelector('html[data-map=ready]');
   check('the record holds the verdicts', await again.page.locator('#finding-table td.rejected, #finding-table td.confirmed').count(), 2);
+  const done = again.page.locator('#finding-table tr', { hasText: 'repaired' });
+  check('the record holds where the work stands', await done.count(), 1);
+  await done.locator('a').first().click();
+  await again.page.waitForSelector('#detail .log li');
+  check('the record says who decided', (await again.page.locator('#detail .log li').first().textContent()).includes('A. Reviewer'), true);
+  check('the work field stands where it was left', await again.page.locator('#decision-work').inputValue(), 'repaired');
+  await again.page.keyboard.press('l');
+  await again.page.waitForSelector('#overview:not([hidden])');
+  check('the summary says what was rejected',
+    (await again.page.locator('#overview').textContent()).includes('1 finding rejected by the reviewer is listed, but not counted here.'), true);
   check('console messages of the reviewed page', again.messages, []);
   await again.browser.close();
 }

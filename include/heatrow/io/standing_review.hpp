@@ -7,12 +7,14 @@
 namespace heatrow {
 
 // Difference at 1000 W/m2 and class of a finding by the rule of another pattern, from its difference as measured and
-// the irradiance that it was seen at. Where the profile has no rule for the pattern they stay as they are.
+// the irradiance that it was seen at. A pattern without a rule of its own takes that of its wider name
+// (score/wider_name.hpp), as scoring does; where the run has neither they stay as they are.
 AsFound judged_as(const RunDescription& run, const Finding& finding, Pattern pattern);
 
 // From a record as the program found it: findings with a reviewer's pattern get pattern, exponent, scaled difference
 // and class by it, what was found goes to SurveyRecord::as_found; classes of their modules and strings and the order of
-// the findings follow. To be called before anything refers to findings by index. Losses and evidence stay those found.
+// the findings follow. Rejected findings give their module and string no class. To be called before anything refers to
+// findings by index. Losses and evidence stay those found.
 void stand_as_reviewed(SurveyRecord& record);
 
 // The class of a finding if this decision held, the record standing as reviewed.

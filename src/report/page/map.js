@@ -197,7 +197,7 @@
     return new Layer({ tileSize: 512, minZoom: -20, maxZoom: 20, updateWhenZooming: false, keepBuffer: 1 });
   }
   function placedFindings(box) {
-    return listed.filter(function (f) { return f.xy && f.xy[0] >= box[0] && f.xy[0] <= box[2] && f.xy[1] >= box[1] && f.xy[1] <= box[3]; });
+    return listed.filter(function (f) { return f.xy && stand(f).verdict !== 'rejected' && f.xy[0] >= box[0] && f.xy[0] <= box[2] && f.xy[1] >= box[1] && f.xy[1] <= box[3]; });
   }
   function nearestFinding(x, y, scale) {
     var reach = 12 * markSize(scale) / scale;

@@ -11,6 +11,7 @@
 #include <catch2/catch.hpp>
 #include <fmt/format.h>
 #include <gdal_priv.h>
+#include <ogrsf_frmts.h>
 
 #include <cmath>
 #include <fstream>
@@ -161,6 +162,7 @@ void Fields::add(const Layout& layout) {
     for (const ModuleString& string : layout.strings) {
         text("string.id", string.id);
         list("string.modules", string.modules);
+        text("string.home", string.home.combiner + " | " + string.home.inverter + " | " + string.home.input);
     }
     for (const Table& table : layout.tables) {
         text("table.id", table.id);
@@ -418,6 +420,8 @@ SurveyRecord full_record(bool hostile) {
     type.open_circuit_voltage_v = 38.25;
     type.branches = {{0, 1, 2}, {3, 4, 5}, {6}};
     type.junction_boxes = {{0.1, 0.8123456789}, {0.5, 0.81}};
+    record.layout.strings[0].home = {"CB-01", "INV-1", "MPPT 2"};
+    record.layout.strings[1].home = {"", "INV <1>", ""};
     record.frames[1].conditions.irradiance_is_modelled = true;
     record.frames[1].conditions.load_fraction = {0.83, 0.04};
     record.frames[1].prior.time += std::chrono::milliseconds(250);
@@ -555,4 +559,55 @@ TEST_CASE("survey.gpkg reader: a record of an earlier version is refused with wh
     }
     CHECK_THAT(testing::message_of([&] { read_survey_gpkg(file); }),
                Contains("version \"2\"") && Contains("analyse --overwrite") && Contains("carried over"));
+}
+
+TEST_CASE("survey.gpkg reader: a file from before the homes of strings has none", "[io]") {
+    const testing::TempFolder temp;
+    const fs::path file = temp.path() / "before.gpkg";
+    SurveyRecord record = testing::sample_record();
+    record.layout.strings[0].home = {"CB-01", "INV-1", "MPPT 2"};
+    write(record, file);
+    {
+        const GDALDatasetUniquePtr dataset(GDALDataset::Open(file.c_str(), GDAL_OF_VECTOR | GDAL_OF_UPDATE));
+        OGRLayer* strings = dataset->GetLayerByName("strings");
+        REQUIRE(strings != nullptr);
+        for (const char* column : {"combiner", "inverter", "input"}) {
+            REQUIRE(strings->DeleteField(strings->GetLayerDefn()->GetFieldIndex(column)) == OGRERR_NONE);
+        }
+    }
+    record.layout.strings[0].home = {};
+    CHECK(differences(record, read_survey_gpkg(file)) == std::vector<std::string>{});
+}
+
+TEST_CASE("standing review: a pattern without a rule of its own is judged by that of its wider name", "[io]") {
+    SurveyRecord record = testing::sample_record();
+    record.run.rules = {{Pattern::open_circuit_module, KelvinDelta(2.0), KelvinDelta(kNaN), 1.0, 0.9, 1.1, "a source"},
+                        {Pattern::hot_cell, KelvinDelta(1000.0), KelvinDelta(2000.0), 1.0, 0.9, 1.1, "a source"}};
+    const Finding& hottest = record.findings.front();
+    CHECK(judged_as(record.run, hottest, Pattern::module_replaced).abnormality == AbnormalityClass::thermal);
+    CHECK(judged_as(record.run, hottest, Pattern::shading).abnormality == AbnormalityClass::none);
+    record.run.rules.clear();
+    CHECK(judged_as(record.run, hottest, Pattern::module_replaced).abnormality == hottest.abnormality);
+}
+
+TEST_CASE("standing review: rejected findings give their module no class", "[io]") {
+    SurveyRecord record = testing::sample_record();
+    const int module = record.findings.front().module;
+    REQUIRE(module >= 0);
+    REQUIRE(record.modules[static_cast<std::size_t>(module)].abnormality != AbnormalityClass::none);
+    for (Finding& finding : record.findings) {
+        if (finding.module == module) {
+            finding.verdict = Verdict::rejected;
+            record.review_log.push_back({finding.id,
+                                         record.frames[0].prior.time,
+                                         "A. Reviewer",
+                                         {},
+                                         {Verdict::rejected, {}, "a leaf"},
+                                         "decisions.json"});
+        }
+    }
+    stand_as_reviewed(record);
+    CHECK(record.modules[static_cast<std::size_t>(module)].abnormality == AbnormalityClass::none);
+    CHECK(record.findings.front().abnormality != AbnormalityClass::none);
+    CHECK(first_breach(record).empty());
 }

@@ -104,7 +104,7 @@ TEST_CASE("work list files: GPX is read back point by point, by class and in wal
                                               ? record.layout.strings[static_cast<std::size_t>(finding.string)].id
                                               : record.layout.modules[static_cast<std::size_t>(finding.module)].id;
                 std::string words = where + ": " + in_words(to_string(finding.pattern));
-                words += fmt::format(", {:.1f} K at 1000 W/m2", finding.delta_t_1000.value.value());
+                words += fmt::format(", {:.1f} K at 1000 W/m²", finding.delta_t_1000.value.value());
                 CHECK_THAT(point.fields.at("desc"), Contains(words));
             }
             const GeographicPoint place = model.context.locate(task->position_in_site);

@@ -1,5 +1,6 @@
 #include "heatrow/report/report_model.hpp"
 
+#include "conditions_text.hpp"
 #include "support/sample_record.hpp"
 
 #include <catch2/catch.hpp>
@@ -37,6 +38,20 @@ TEST_CASE("report model: counts add up and nothing unassessed is counted healthy
         listed.insert(string.findings.begin(), string.findings.end());
     }
     CHECK(listed.size() == record.findings.size());
+}
+
+TEST_CASE("report model: rejected findings stay listed but are not counted", "[report]") {
+    SurveyRecord record = testing::sample_record();
+    CHECK(rejected_text(record).empty());
+    record.findings.front().verdict = Verdict::rejected;
+    const ReportModel model = make_report_model(record, {});
+    CHECK(model.findings_of_class == std::array<int, 3>{1, 6, 0});
+    CHECK(rejected_text(record) == "1 finding rejected by the reviewer is listed, but not counted here.");
+    std::size_t listed = 0;
+    for (const StringView& string : model.strings) {
+        listed += string.findings.size();
+    }
+    CHECK(listed == record.findings.size());
 }
 
 TEST_CASE("report model: limits are held against every frame", "[report]") {

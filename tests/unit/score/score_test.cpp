@@ -199,7 +199,7 @@ TEST_CASE("score: a finding says what it rests on", "[score]") {
     CHECK(finding.flags.has(Flag::load_unknown));
     CHECK((finding.t_hot - finding.t_reference).value() == Approx(finding.delta_t.value.value()));
     CHECK(finding.evidence.find("Cell r6c4 is ") == 0);
-    CHECK(finding.evidence.find("at 1000 W/m2 (measured at 850 W/m2, exponent 1.0)") != std::string::npos);
+    CHECK(finding.evidence.find("at 1000 W/m² (measured at 850 W/m², exponent 1.0)") != std::string::npos);
     CHECK(finding.loss_w_low > 0.0);
     CHECK(finding.loss_w_high < 150.0);
 }

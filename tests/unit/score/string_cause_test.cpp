@@ -115,7 +115,7 @@ TEST_CASE("string cause: a loaded string that is warm is a contradiction, said a
     const auto result = site.score();
     const Finding& finding = only_finding(result);
     CHECK(finding.pattern == Pattern::string_warm_cause_open);
-    CHECK_THAT(finding.evidence, Contains("Contradiction") && Contains("97 % +/- 10 %"));
+    CHECK_THAT(finding.evidence, Contains("Contradiction") && Contains("97 % ± 10 %"));
 }
 
 TEST_CASE("string cause: less than its share is neither open nor off", "[score]") {
@@ -142,5 +142,5 @@ TEST_CASE("string cause: a finding in a loaded string says the load", "[score]")
     const Finding& finding = only_finding(result);
     CHECK(finding.pattern == Pattern::hot_cell);
     CHECK_FALSE(finding.flags.has(Flag::load_unknown));
-    CHECK_THAT(finding.evidence, Contains("its string carried 97 % +/- 10 % of the expected current."));
+    CHECK_THAT(finding.evidence, Contains("its string carried 97 % ± 10 % of the expected current."));
 }
