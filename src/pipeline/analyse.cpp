@@ -149,6 +149,12 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
                          usual_relative_u(modules),
                          loads,
                          inputs.settings.site.specific_yield_kwh_kw});
+    for (const int module : named.contradicted) {  // frames show its place, but what stands there is not what is drawn
+        std::string& why = scores.modules[static_cast<std::size_t>(module)].assessed_reason;
+        if (why == reason::kNotSeen) {
+            why = reason::kOutlineMismatch;
+        }
+    }
 
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(named.views), modules, std::move(scores));

@@ -70,6 +70,16 @@ void silence_witnesses(const Layout& layout, const LayoutConflicts& conflicts, s
     }
 }
 
+std::vector<int> modules_in_conflict(const Layout& layout, const LayoutConflicts& conflicts) {
+    std::vector<int> modules;
+    for (int module = 0; module < static_cast<int>(layout.modules.size()); ++module) {
+        if (is_in_conflict(layout, module, conflicts)) {
+            modules.push_back(module);
+        }
+    }
+    return modules;
+}
+
 std::vector<std::string> conflict_notes(const Layout& layout, const LayoutConflicts& conflicts) {
     std::vector<std::string> notes;
     for (const LayoutConflict& conflict : conflicts.tables) {

@@ -16,6 +16,9 @@ LayoutConflicts check_layout(const Layout& layout, const std::vector<FrameOutcom
 // What stands on a table in conflict tells nothing of places any more.
 void silence_witnesses(const Layout& layout, const LayoutConflicts& conflicts, std::vector<FrameOutcome>& outcomes);
 
+// Modules of the tables in conflict, by layout index, ascending.
+std::vector<int> modules_in_conflict(const Layout& layout, const LayoutConflicts& conflicts);
+
 // What the reader must know of them, one for each table.
 std::vector<std::string> conflict_notes(const Layout& layout, const LayoutConflicts& conflicts);
 

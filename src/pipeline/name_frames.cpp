@@ -204,7 +204,8 @@ NamedFrames name_frames(const SurveyInputs& inputs,
     const int moved = move_frames(inputs, settled, names, threads, progress, cache, outcomes);
     NamedFrames named{name_views(settled, records_of(outcomes), names),
                       compare_control(inputs, settled, outcomes, names, known),
-                      conflict_notes(inputs.layout, conflicts)};
+                      conflict_notes(inputs.layout, conflicts),
+                      modules_in_conflict(inputs.layout, conflicts)};
     leave_open(site, conflicts, named.views);
     if (inputs.mosaic) {
         keep_own_views(*inputs.mosaic, named.views);

@@ -13,6 +13,7 @@ struct NamedFrames {
     std::vector<PlacedView> views;
     std::vector<ControlResult> control;  // of each known pixel and control point
     std::vector<std::string> notes;  // what the reader must know: frames moved, frames without a name and what helps
+    std::vector<int> contradicted;   // modules of tables that stand elsewhere or are of another size than drawn
 };
 
 // Frames that the decision moves are measured again (move_frames); all of them if tables are in conflict with the

@@ -103,4 +103,7 @@ TEST_CASE("layout check: what stands on a table in conflict is silenced, and not
     CHECK(votes[1].witness == -1);
     CHECK(votes[1].along == 1);
     CHECK_THAT(conflict_notes(layout, conflicts).at(0), Contains("does not have its modules where"));
+    const auto modules = modules_in_conflict(layout, conflicts);
+    CHECK(modules.size() == layout.tables[1].modules.size());
+    CHECK(std::is_permutation(modules.begin(), modules.end(), layout.tables[1].modules.begin()));
 }

@@ -152,7 +152,8 @@ TEST_CASE("patterns: a warm patchwork alone is a shorted module, one that ignore
     CHECK(says(blots.findings[0], "does not keep to cells"));
 }
 
-TEST_CASE("patterns: a patchwork about which the views disagree is mirrored, no finding, and a note says so", "[score]") {
+TEST_CASE("patterns: a patchwork about which the views disagree is mirrored, no finding, and a note says so",
+          "[score]") {
     const auto blotted = [](double view_u_k) {  // blots of three by three cells
         Site site;
         for (const int cell : site.all_cells()) {
