@@ -263,9 +263,15 @@ void add_readme_sheet(XlsxBook& book, const ReportModel& model) {
     worksheet_set_column(sheet, 0, 0, 34.0, book.bold());
     worksheet_set_column(sheet, 1, 1, 100.0, book.wrapped());
     worksheet_gridlines(sheet, LXW_HIDE_ALL_GRIDLINES);
+    worksheet_set_landscape(sheet);
+    worksheet_fit_to_pages(sheet, 1, 0);
+    worksheet_set_row(sheet, 0, 24.0, nullptr);
     lxw_row_t row = 0;
     put_text(sheet, row++, 0, model.record->title, book.title());
     const auto line = [&](std::string_view name, std::string_view words) {
+        // The height of wrapped rows is not found by itself everywhere: from the characters a line of either column holds.
+        const std::size_t lines = std::max(1 + words.size() / 104, 1 + name.size() / 30);
+        worksheet_set_row(sheet, row, 15.0 * static_cast<double>(lines), nullptr);
         put_text(sheet, row, 0, name, book.bold());
         put_text(sheet, row++, 1, words, book.wrapped());
     };

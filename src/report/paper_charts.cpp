@@ -76,17 +76,29 @@ void draw_limit(Canvas& canvas, const TimeChart& chart, const Axis& axis, const 
     canvas.stroke({{{box.x, y}, {box.x + box.width, y}}}, {.colour = "#a33b00", .width = 0.9, .dash = 3.0});
 }
 
-// After the points, on a ground of its own, so that none crosses it.
-void draw_limit_label(Canvas& canvas, const TimeChart& chart, const Axis& axis, const Box& box) {
+// At the right end of the limit's line, or at its left end or middle where points would cross it.
+void draw_limit_label(
+    Canvas& canvas, const TimeChart& chart, const Axis& axis, const Box& box, const Polyline& points) {
     if (!std::isfinite(chart.limit)) {
         return;
     }
     const double line = axis.at(chart.limit);
     const double y = std::clamp(chart.limit_is_least ? line + 8.0 : line - 3.0, box.y + 7.0, box.y + box.height - 2.0);
-    const double right = box.x + box.width - 3.0;
     const double width = 3.9 * static_cast<double>(chart.limit_text.size());
-    canvas.fill(rectangle(right - width - 2.0, y - 6.4, width + 4.0, 8.2), "#ffffff");
-    canvas.text(right, y, chart.limit_text, {.size = 6.8, .fill = "#a33b00", .anchor = Anchor::end, .bold = true});
+    const auto crossed = [&](double right) {
+        return std::any_of(points.begin(), points.end(), [&](const Eigen::Vector2d& point) {
+            return point.x() > right - width - 3.0 && point.x() < right + 3.0 && point.y() > y - 9.0 &&
+                   point.y() < y + 3.0;
+        });
+    };
+    double place = box.x + box.width - 3.0;
+    for (const double right : {place, box.x + width + 5.0, box.x + 0.5 * (box.width + width)}) {
+        if (!crossed(right)) {
+            place = right;
+            break;
+        }
+    }
+    canvas.text(place, y, chart.limit_text, {.size = 6.8, .fill = "#a33b00", .anchor = Anchor::end, .bold = true});
 }
 
 }  // namespace
@@ -128,12 +140,14 @@ void draw_time_chart(Canvas& canvas, const TimeChart& chart, const Box& outer) {
         style.anchor = Anchor::middle;
         canvas.text(x, box.y + box.height + 9.5, date_time_text(tick).substr(11), style);
     }
+    Polyline points;
     for (const ChartPoint& point : chart.points) {
         if (std::isfinite(point.value)) {
-            draw_dot(canvas, times.at(seconds_of(point.time)), values.at(point.value), point.scored);
+            points.emplace_back(times.at(seconds_of(point.time)), values.at(point.value));
+            draw_dot(canvas, points.back().x(), points.back().y(), point.scored);
         }
     }
-    draw_limit_label(canvas, chart, values, box);
+    draw_limit_label(canvas, chart, values, box, points);
     canvas.stroke({{{box.x, box.y}, {box.x, box.y + box.height}, {box.x + box.width, box.y + box.height}}},
                   {.colour = kQuietInk, .width = 0.6});
 }
