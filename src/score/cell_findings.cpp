@@ -1,3 +1,4 @@
+#include "cell_shape.hpp"
 #include "evidence_text.hpp"
 #include "finding_parts.hpp"
 #include "findings.hpp"
@@ -69,12 +70,23 @@ std::string next_hottest_words(const ModuleState& module, const std::vector<HotC
     return number_words(next, 1) + " K";
 }
 
-Finding begin_cell_finding(const ScoreInput& input, const ModuleState& module, Pattern pattern, const HotCell& hot) {
+// The cell's own difference; with `part`, what three pixels see of that part of it.
+Finding begin_cell_finding(const ScoreInput& input,
+                           const ModuleState& module,
+                           Pattern pattern,
+                           const HotCell& hot,
+                           const CellShape* part = nullptr) {
     Finding finding = begin_finding(input, module, pattern);
-    finding.delta_t = with_cell_terms(input, module, hot.rise_k, hot.measured_u_k);
-    finding.t_hot = Celsius(temperature_c(module, hot.cell));
-    finding.t_reference = finding.t_hot - finding.delta_t.value;
+    const double ratio = part != nullptr ? part->point_ratio : 1.0;
+    const double ratio_u = part != nullptr ? part->point_ratio_u : 0.0;
+    finding.delta_t = with_cell_terms(
+        input, module, ratio * hot.rise_k, combine_independent(ratio * hot.measured_u_k, ratio_u * hot.rise_k));
+    finding.t_reference = Celsius(temperature_c(module, hot.cell) - hot.rise_k);
+    finding.t_hot = finding.t_reference + finding.delta_t.value;
     finding.reference = "median of " + count_words(module.base_cells, "healthy cell") + " of the same module";
+    if (part != nullptr) {
+        finding.flags.set(Flag::lower_bound);  // pixels even out what is smaller than they are
+    }
     scale_and_classify(input, finding);
     return finding;
 }
@@ -85,14 +97,29 @@ void add_single_cell(const ScoreInput& input,
                      const std::vector<HotCell>& all,
                      const HotCell& hot,
                      std::vector<Finding>& findings) {
-    Finding finding = begin_cell_finding(input, module, Pattern::hot_cell, hot);
+    const CellLook* look = all.size() == 1 ? look_at(module, hot.cell, hot.rise_k) : nullptr;  // two may blur into each other
+    const CellShape shape = look != nullptr ? shape_of(*look) : CellShape{};
+    const bool is_part =
+        shape.pattern != Pattern::hot_cell && shape.probability >= input.profile.cause_named_from.value;
+    Finding finding = is_part ? begin_cell_finding(input, module, shape.pattern, hot, &shape)
+                              : begin_cell_finding(input, module, Pattern::hot_cell, hot);
     finding.cells = {module.type->cell_at(hot.cell)};
-    finding.pattern_probability = whole_cell_probability(input, state, module, hot);
+    const double whole = whole_cell_probability(input, state, module, hot);
+    finding.pattern_probability = whole;
     finding.pattern_second = Pattern::substring_bypassed_by_cell;
-    finding.evidence = "Cell " + to_string(finding.cells.front()) + " is " + difference_words(finding.delta_t) +
-                       " above the " + finding.reference + scaled_words(finding) +
+    const bool is_undecided = shape.pattern != Pattern::hot_cell && !is_part;  // `hot_cell` stands for all
+    if (is_part || (shape.pattern == Pattern::hot_cell && shape.probability < whole)) {
+        finding.pattern_probability *= shape.probability;
+        finding.pattern_second = shape.second;
+    } else if (is_undecided) {
+        finding.pattern_second = shape.pattern;
+    }
+    const std::string cell = to_string(finding.cells.front());
+    finding.evidence = (is_part ? "What three pixels see of cell " + cell : "Cell " + cell) + " is " +
+                       difference_words(finding.delta_t) + " above the " + finding.reference + scaled_words(finding) +
                        "; the hottest cell beside those reported is " + next_hottest_words(module, all) +
                        " and its substring " + number_words(substring_rise_k(module, hot.cell), 1) + " K above it; " +
+                       (is_undecided ? "not clearly " : "") + (look != nullptr ? shape.words + "; " : "") +
                        count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
     findings.push_back(std::move(finding));
 }

@@ -55,10 +55,32 @@ Case rated(const ScoreInput& input, const Finding& finding) {
     return at;
 }
 
+// Of a part of a cell or a point what three pixels see is stated; the heat that leaves the cell is that of its mean.
+Uncertain<KelvinDelta> mean_of_cell(const ScoreInput& input,
+                                    const Finding& finding,
+                                    const Uncertain<KelvinDelta>& rise) {
+    const bool is_part = finding.pattern == Pattern::part_of_cell || finding.pattern == Pattern::hot_point;
+    if (!is_part || finding.module < 0 || finding.cells.empty()) {
+        return rise;
+    }
+    const int cell = type_of(input, finding).cell_number(finding.cells.front());
+    const auto module = std::lower_bound(
+        input.modules.begin(), input.modules.end(), finding.module, [](const ModuleInput& each, int index) {
+            return each.fused.module < index;
+        });
+    const auto& looks = module->looks;  // there is a finding on it, so there is an input
+    const auto look = std::find_if(looks.begin(), looks.end(), [&](const CellLook& each) { return each.cell == cell; });
+    if (look == looks.end()) {
+        return rise;
+    }
+    return {KelvinDelta(rise.value.value() / look->point_ratio), rise.u / look->point_ratio};
+}
+
 LossRange loss_of_cells(const ScoreInput& input, const Finding& finding, const Case& at) {
     LossRange sum{0.0, 0.0};
+    const auto rise = mean_of_cell(input, finding, at.rise);
     for (std::size_t i = 0; i < finding.cells.size(); ++i) {
-        const LossRange one = loss_of_cell(at.type, input.profile, at.circumstances, finding.cells[i], at.rise);
+        const LossRange one = loss_of_cell(at.type, input.profile, at.circumstances, finding.cells[i], rise);
         // The difference is the hottest cell's: of the others it says no more than that they are not hotter.
         sum.low_w = std::max(sum.low_w, one.low_w);
         sum.high_w += one.high_w;
@@ -87,6 +109,7 @@ LossRange loss_of(const ScoreInput& input, const Finding& finding, const Case& a
         case Pattern::hot_cell:
         case Pattern::multiple_hot_cells:
         case Pattern::part_of_cell:
+        case Pattern::hot_point:
             return loss_of_cells(input, finding, at);
         case Pattern::open_circuit_module:
         case Pattern::short_circuited_module:

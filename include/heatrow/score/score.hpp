@@ -35,6 +35,19 @@ struct PredictedShade {
     Radians sun_elevation{kNaN};
 };
 
+// How the heat of one hot cell lies in it, by the pixels of its best views; medians over these. Ratios of apparent
+// differences to the cells around, so that emissivity and sky drop out.
+struct CellLook {
+    int cell = 0;
+    double fill = kNaN;         // mean over the cell over the hottest pixel
+    double low = kNaN;          // 15th percentile over its inner pixels, over the hottest pixel
+    double across_m = kNaN;     // standard deviation of the hot core along the module's x, m
+    double along_m = kNaN;      // along its y, as ribbons run
+    double off_centre = kNaN;   // of the middle of the heat from that of the cell, in cells
+    double point_ratio = kNaN;  // hottest 3 x 3 pixel mean over the mean over the cell
+    int views = 0;
+};
+
 // One module that was seen.
 struct ModuleInput {
     FusedModule fused;           // fused.module = layout index
@@ -45,6 +58,7 @@ struct ModuleInput {
     SharedTerms shared;
     std::optional<PredictedShade> shade;  // absent: all of it is lit
     bool outline_fits = true;             // its sides are seen where the layout draws them
+    std::vector<CellLook> looks;          // at hot cells, where pixels and blur resolve parts of a cell
 };
 
 // What electrical readings say of a string while it was photographed; NaN where nothing was read.

@@ -9,6 +9,7 @@
 
 using namespace heatrow;
 using namespace heatrow::test;
+using Catch::Matchers::WithinAbs;
 
 namespace {
 
@@ -259,4 +260,72 @@ TEST_CASE("patterns: unequal hot cells in one patch may have a cause outside, an
     CHECK(result.findings[0].pattern == Pattern::external_cause_possible);
     CHECK(result.findings[0].cells.size() == 3);
     CHECK(says(result.findings[0], "is bypassed for it"));
+}
+
+TEST_CASE("patterns: what pixels resolve of a hot cell names parts, points and ribbons", "[score]") {
+    constexpr int kCell = 27;
+    constexpr double kRise_k = 14.0;
+    CellLook half;
+    half.cell = kCell;
+    half.fill = 0.53;
+    half.low = 0.3;
+    half.across_m = 0.03;
+    half.along_m = 0.04;
+    half.off_centre = 0.2;
+    half.point_ratio = 1.5;
+    half.views = 3;
+    const auto scored = [&](const CellLook& look, bool half_cut = false, double rise_k = 14.0) {
+        Site site(half_cut);
+        site.warm(kModule, look.cell, rise_k);
+        site.inputs[kModule].looks = {look};
+        const auto result = site.score();
+        REQUIRE(result.findings.size() == 1);
+        return result.findings[0];
+    };
+
+    const Finding part = scored(half);
+    INFO(part.evidence);
+    CHECK(part.pattern == Pattern::part_of_cell);
+    CHECK(part.pattern_probability > 0.8);
+    CHECK_THAT(part.delta_t.value.value(), WithinAbs(1.5 * kRise_k, 1.5));
+    CHECK(part.flags.has(Flag::lower_bound));
+    CHECK(says(part, "What three pixels see of cell"));
+    CHECK(says(part, "a part of the cell by its pixels: on average 53 % of the hottest one"));
+
+    // What is lost is the heat of the whole cell, however it lies in it.
+    CellLook even = half;
+    even.fill = 0.74;
+    even.low = 0.74;
+    const Finding whole = scored(even);
+    CHECK(whole.pattern == Pattern::hot_cell);
+    CHECK_THAT(part.loss_w_low, WithinAbs(whole.loss_w_low, 0.25 * whole.loss_w_low));
+
+    CellLook spot = half;
+    spot.fill = 0.38;
+    spot.off_centre = 0.1;
+    spot.along_m = spot.across_m;
+    CHECK(scored(spot).pattern == Pattern::hot_point);
+
+    CellLook line = spot;
+    line.along_m = 1.25 * line.across_m;
+    CHECK(scored(line).pattern == Pattern::cell_interconnect);
+
+    // Between a point and a line the wider name stands, and says so.
+    CellLook between = line;
+    between.along_m = 1.17 * between.across_m;
+    const Finding undecided = scored(between);
+    CHECK(undecided.pattern == Pattern::hot_cell);
+    CHECK(undecided.pattern_second == Pattern::cell_interconnect);
+    CHECK(says(undecided, "not clearly a line"));
+    CHECK_THAT(undecided.delta_t.value.value(), WithinAbs(kRise_k, 1.5));
+
+    CellLook once = half;
+    once.views = 1;
+    CHECK(scored(once).pattern == Pattern::hot_cell);
+    CHECK(scored(half, false, 5.3).pattern == Pattern::hot_cell);  // too weak
+    CellLook at_rim = half;
+    at_rim.cell = 5;
+    CHECK(scored(at_rim, false, 9.0).pattern == Pattern::hot_cell);
+    CHECK(scored(at_rim, false, 20.0).pattern == Pattern::part_of_cell);
+    CHECK(scored(half, true).pattern == Pattern::hot_cell);  // figures of half cells are not measured
 }

@@ -1,0 +1,130 @@
+#include "cell_looks.hpp"
+
+#include "cell_look.hpp"
+#include "heatrow/core/median.hpp"
+#include "heatrow/core/quad_area.hpp"
+#include "parallel_items.hpp"
+#include "read_frame.hpp"
+
+#include <algorithm>
+#include <map>
+
+namespace heatrow {
+namespace {
+
+constexpr double kWidestBlur_px = 0.6;  // parts of a cell are told apart up to this blur (docs/patterns.md)
+constexpr std::size_t kMostViews = 4;   // the largest ones
+
+bool resolves_parts(const SurveyInputs& inputs) {
+    const CameraSettings& camera = inputs.settings.frame_camera();
+    return !inputs.mosaic && camera.native_share() == 1.0 && camera.blur_sigma_px <= kWidestBlur_px;
+}
+
+// Cells that may become findings of their own; which do is for scoring, which takes rims and boxes out.
+std::vector<int> hot_cells_of(const SurveyInputs& inputs, const FusedModule& fused) {
+    std::vector<double> levels_c;
+    for (const FusedCell& cell : fused.cells) {
+        levels_c.push_back(cell.temperature.value.value());
+    }
+    const double level_c = median_of(levels_c);
+    std::vector<int> hot;
+    for (std::size_t cell = 0; cell < levels_c.size(); ++cell) {
+        if (levels_c[cell] - level_c >= inputs.profile.candidate_cell_k.value) {  // false without data
+            hot.push_back(static_cast<int>(cell));
+        }
+    }
+    constexpr std::size_t kMostCells = 12;  // a patchwork or a warm part: no cell of it is looked into
+    return hot.size() > kMostCells ? std::vector<int>{} : hot;
+}
+
+using ViewsByModule = std::map<int, std::vector<const PlacedView*>>;  // by layout index
+
+std::vector<const PlacedView*> largest_views(const ViewsByModule& views, const FusedModule& fused) {
+    const auto found = views.find(fused.module);
+    if (found == views.end()) {
+        return {};
+    }
+    auto own = found->second;
+    std::erase_if(own, [&](const PlacedView* view) {
+        return !std::binary_search(fused.frames.begin(), fused.frames.end(), view->frame);
+    });
+    std::sort(own.begin(), own.end(), [](const PlacedView* a, const PlacedView* b) {
+        const double area_a = quad_area(a->corners_px);
+        const double area_b = quad_area(b->corners_px);
+        return area_a != area_b ? area_a > area_b : a->frame < b->frame;
+    });
+    own.resize(std::min(own.size(), kMostViews));
+    return own;
+}
+
+// One view of one module.
+struct Job {
+    std::size_t module = 0;  // index in the run's modules
+    const PlacedView* view = nullptr;
+    std::vector<int> cells;
+    std::vector<CellLook> looks;  // what comes of it
+};
+
+}  // namespace
+
+void look_into_hot_cells(const SurveyInputs& inputs,
+                         std::span<const PlacedView> views,
+                         int threads,
+                         const Progress& progress,
+                         std::vector<ModuleInput>& modules) {
+    if (!resolves_parts(inputs)) {
+        return;
+    }
+    ViewsByModule by_module;
+    for (const PlacedView& view : views) {
+        by_module[view.module].push_back(&view);
+    }
+    std::map<int, std::vector<Job>> by_frame;
+    for (std::size_t m = 0; m < modules.size(); ++m) {
+        const FusedModule& fused = modules[m].fused;
+        if (!(fused.cell_short_px >= inputs.profile.minimum_pixels_per_cell.value)) {
+            continue;
+        }
+        const auto cells = hot_cells_of(inputs, fused);
+        if (cells.empty()) {
+            continue;
+        }
+        for (const PlacedView* view : largest_views(by_module, fused)) {
+            by_frame[view->frame].push_back({m, view, cells, {}});
+        }
+    }
+    std::vector<std::pair<int, std::vector<Job>>> frames(by_frame.begin(), by_frame.end());
+    for_each_item(frames.size(), threads, "looking into hot cells", progress, [&](std::size_t f) {
+        auto& [frame, jobs] = frames[f];
+        const auto accepted = read_accepted(inputs, static_cast<std::size_t>(frame));
+        if (!accepted) {
+            return;
+        }
+        for (Job& job : jobs) {
+            const auto& module = inputs.layout.modules[static_cast<std::size_t>(modules[job.module].fused.module)];
+            for (const int cell : job.cells) {
+                const auto look = look_at_cell(accepted->counts.view(),
+                                               inputs.settings.temperature.encoding,
+                                               inputs.layout.type_of(module),
+                                               job.view->corners_px,
+                                               cell);
+                if (look) {
+                    job.looks.push_back(*look);
+                }
+            }
+        }
+    });
+    std::map<std::pair<std::size_t, int>, std::vector<CellLook>> by_cell;
+    for (const auto& [frame, jobs] : frames) {
+        for (const Job& job : jobs) {
+            for (const CellLook& look : job.looks) {
+                by_cell[{job.module, look.cell}].push_back(look);
+            }
+        }
+    }
+    for (const auto& [place, looks] : by_cell) {
+        modules[place.first].looks.push_back(median_look(looks));
+    }
+}
+
+}  // namespace heatrow
