@@ -24,6 +24,7 @@ struct Summary {
     std::size_t modules_assessed = 0;
     std::size_t class_2 = 0;
     std::size_t class_3 = 0;
+    std::size_t rejected = 0;
 };
 
 Summary summarise(const SurveyRecord& record) {
@@ -37,6 +38,10 @@ Summary summarise(const SurveyRecord& record) {
         summary.modules_assessed += module.assessed ? 1U : 0U;
     }
     for (const Finding& finding : record.findings) {
+        if (finding.verdict == Verdict::rejected) {  // by a review that was carried over
+            ++summary.rejected;
+            continue;
+        }
         summary.class_2 += finding.abnormality == AbnormalityClass::thermal ? 1U : 0U;
         summary.class_3 += finding.abnormality == AbnormalityClass::safety_relevant ? 1U : 0U;
     }
@@ -184,6 +189,7 @@ void AnalyseCommand::print_summary(const AnalyseResult& result) const {
         json["findings"] = result.record.findings.size();
         json["findings_class_2"] = summary.class_2;
         json["findings_class_3"] = summary.class_3;
+        json["findings_rejected"] = summary.rejected;
         json["outside_limits"] = result.outside_limits;
         json["frames_measured_before"] = result.records.frames;
         json["notes"] = result.record.notes;
@@ -195,10 +201,11 @@ void AnalyseCommand::print_summary(const AnalyseResult& result) const {
                summary.frames,
                summary.modules_assessed,
                summary.modules);
-    fmt::print("{} findings: {} of class 3, {} of class 2.\n",
+    fmt::print("{} findings: {} of class 3, {} of class 2{}.\n",
                result.record.findings.size(),
                summary.class_3,
-               summary.class_2);
+               summary.class_2,
+               summary.rejected > 0 ? fmt::format("; {} rejected in an earlier review", summary.rejected) : "");
     fmt::print("Result: {}\n", (out_ / "report.html").string());
 }
 
