@@ -19,9 +19,10 @@ constexpr double kCell = 0.5;
 constexpr double kHeat = 0.85;  // with what blur carries over the border
 constexpr double kRingFrom = 1.0;
 constexpr double kRingTo = 2.0;
-constexpr double kFloor = 0.12;  // of the hottest pixel: less is taken for the surroundings'
-constexpr double kCoreFloor =
-    0.5;  // the same: less is what blur, motion and a cell that exports nothing add around a core
+// Of the hottest pixel: less is taken for the surroundings', and less for what blur, motion and a cell that exports
+// nothing add around a core.
+constexpr double kFloor = 0.12;
+constexpr double kCoreFloor = 0.5;
 constexpr double kLowShare = 0.15;  // of the inner pixels are cooler than `CellLook::low`
 constexpr std::size_t kFewestPixels = 16;
 

@@ -12,12 +12,11 @@
 namespace heatrow {
 namespace {
 
-constexpr double kWidestBlur_px = 0.6;  // parts of a cell are told apart up to this blur (docs/patterns.md)
-constexpr std::size_t kMostViews = 4;   // the largest ones
+constexpr std::size_t kMostViews = 4;  // the largest ones
 
 bool resolves_parts(const SurveyInputs& inputs) {
     const CameraSettings& camera = inputs.settings.frame_camera();
-    return !inputs.mosaic && camera.native_share() == 1.0 && camera.blur_sigma_px <= kWidestBlur_px;
+    return !inputs.mosaic && camera.native_share() == 1.0 && camera.blur_sigma_px <= inputs.profile.shape_blur_px.value;
 }
 
 // Cells that may become findings of their own; which do is for scoring, which takes rims and boxes out.

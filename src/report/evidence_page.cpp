@@ -9,6 +9,7 @@ namespace heatrow {
 namespace {
 
 constexpr std::string_view kOwnStyle =
+    "main { padding-top: 26px; }\n"
     ".item { padding: .4rem 0 1.2rem; break-inside: avoid; }\n"
     ".item h2 { margin: 0 0 .3rem; }\n"
     ".item dl, .whole dl { display: grid; grid-template-columns: max-content 1fr; gap: .15rem 1rem; margin: .5rem 0; "

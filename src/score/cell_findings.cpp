@@ -97,7 +97,7 @@ void add_single_cell(const ScoreInput& input,
                      const std::vector<HotCell>& all,
                      const HotCell& hot,
                      std::vector<Finding>& findings) {
-    const CellLook* look = all.size() == 1 ? look_at(module, hot.cell, hot.rise_k) : nullptr;  // two may blur into each other
+    const CellLook* look = all.size() == 1 ? look_at(module, input.profile, hot.cell, hot.rise_k) : nullptr;  // two may blur into each other
     const CellShape shape = look != nullptr ? shape_of(*look) : CellShape{};
     const bool is_part =
         shape.pattern != Pattern::hot_cell && shape.probability >= input.profile.cause_named_from.value;

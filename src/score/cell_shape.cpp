@@ -46,20 +46,17 @@ std::string words_of(Pattern pattern) {
 
 }  // namespace
 
-const CellLook* look_at(const ModuleState& module, int cell, double rise_k) {
+const CellLook* look_at(const ModuleState& module, const Profile& profile, int cell, double rise_k) {
     // What healthy cells differ by is in the pixels and shapes a weakly warm cell: most at the cool rim of a module.
-    // Evenly hot cells of 4.7 K at the rim were called parts; those of the tuning seeds have 12 K and more.
-    constexpr double kLeastRise_k = 6.0;
-    constexpr double kLeastRiseAtRim_k = 12.0;
     const CellIndex at = module.type->cell_at(cell);
     const bool at_rim =
         at.row == 0 || at.column == 0 || at.row + 1 == module.type->rows || at.column + 1 == module.type->columns;
-    if (rise_k < (at_rim ? kLeastRiseAtRim_k : kLeastRise_k)) {
+    if (rise_k < (at_rim ? profile.shape_least_at_rim_k : profile.shape_least_k).value) {
         return nullptr;
     }
     constexpr double kWholeAspect = 1.3;  // of a cell's sides; halves have 2
     constexpr int kFewestViews = 2;
-    const auto corners = module.type->cell_corners(module.type->cell_at(cell));
+    const auto corners = module.type->cell_corners(at);
     const Eigen::Vector2d side = corners[2] - corners[0];
     const auto& looks = module.input->looks;
     const auto found =

@@ -20,7 +20,7 @@ struct CellShape {
 // A look at this cell that can tell shapes apart; null where there is none. Only of whole cells, on which the figures
 // were measured, that are warm enough (rise_k: mean of the cell), and from two views on, so that a bad pixel or a
 // reflection in one of them is no shape.
-const CellLook* look_at(const ModuleState& module, int cell, double rise_k);
+const CellLook* look_at(const ModuleState& module, const Profile& profile, int cell, double rise_k);
 
 CellShape shape_of(const CellLook& look);
 

@@ -7,8 +7,6 @@
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
-#include <fstream>
-
 namespace fs = std::filesystem;
 using namespace heatrow::testing;
 using Catch::Matchers::Contains;
@@ -18,11 +16,6 @@ namespace {
 
 ProgramResult run(const std::vector<std::string>& arguments) {
     return run_program(HEATROW_PROGRAM, arguments);
-}
-
-void write(const fs::path& file, const std::string& text) {
-    fs::create_directories(file.parent_path());
-    std::ofstream(file, std::ios::binary) << text;
 }
 
 struct Workplace {
@@ -41,13 +34,14 @@ struct Workplace {
 
 TEST_CASE("bundle: findings of a type with serials, curves, log and hashes", "[e2e]") {
     const Workplace place;
-    write(place.file("d.csv"),
-          "finding,verdict,comment,reviewer,reviewed_utc\nF-1-3-hot_cell,confirmed,burn mark,A,2026-06-20T10:00:00Z\n");
+    write_text(
+        place.file("d.csv"),
+        "finding,verdict,comment,reviewer,reviewed_utc\nF-1-3-hot_cell,confirmed,burn mark,A,2026-06-20T10:00:00Z\n");
     REQUIRE(run({"review", "apply", place.result.string(), place.file("d.csv").string(), "--overwrite"}).exit_code ==
             0);
-    write(place.file("serials.csv"), "serial;module\n0042;S1-M3\n");
-    write(place.file("iv/S1-M3.csv"), "v,i\n");
-    write(place.file("iv/S1-M30.csv"), "of another module\n");
+    write_text(place.file("serials.csv"), "serial;module\n0042;S1-M3\n");
+    write_text(place.file("iv/S1-M3.csv"), "v,i\n");
+    write_text(place.file("iv/S1-M30.csv"), "of another module\n");
     const auto done = place.bundle({"--type",
                                     "sample-60",
                                     "--serials",
@@ -99,14 +93,14 @@ TEST_CASE("bundle: findings of a type with serials, curves, log and hashes", "[e
 
 TEST_CASE("bundle: a list of findings, with the frames that the run read and no others", "[e2e]") {
     const Workplace place;
-    write(place.file("list.csv"), "finding\nF-1-3-hot_cell\nF-2-string\n");
+    write_text(place.file("list.csv"), "finding\nF-1-3-hot_cell\nF-2-string\n");
     fs::create_directory(place.file("survey"));
     const auto without =
         place.bundle({"--list", place.file("list.csv").string(), "--survey", place.file("survey").string()});
     INFO(without.err);
     REQUIRE(without.exit_code == 0);
     CHECK_THAT(text_of(place.out / "missing.csv"), Contains("original frame frame_100.tif"));
-    write(place.file("survey/frame_100.tif"), "another file");
+    write_text(place.file("survey/frame_100.tif"), "another file");
     const auto other = place.bundle(
         {"--list", place.file("list.csv").string(), "--survey", place.file("survey").string(), "--overwrite"});
     CHECK(other.exit_code == 1);
@@ -122,14 +116,14 @@ TEST_CASE("bundle: what cannot be chosen is refused", "[e2e]") {
     const auto finding = place.bundle({"--finding", "F-1-3-hotcell"});
     CHECK(finding.exit_code == 2);
     CHECK_THAT(finding.err, Contains("Did you mean \"F-1-3-hot_cell\""));
-    write(place.file("serials.csv"), "module,serial\nS1-M3,1\nS1-M3,2\n");
+    write_text(place.file("serials.csv"), "module,serial\nS1-M3,1\nS1-M3,2\n");
     const auto twice = place.bundle({"--finding", "F-1-3-hot_cell", "--serials", place.file("serials.csv").string()});
     CHECK(twice.exit_code == 1);
     CHECK_THAT(twice.err, Contains("line 3") && Contains("named before"));
-    write(place.file("serials.csv"), "module,serial\nS1-M33,1\n");
+    write_text(place.file("serials.csv"), "module,serial\nS1-M33,1\n");
     CHECK_THAT(place.bundle({"--finding", "F-1-3-hot_cell", "--serials", place.file("serials.csv").string()}).err,
                Contains("no module \"S1-M33\""));
-    write(place.file("list.csv"), "id\nF-1-3-hot_cell\n");
+    write_text(place.file("list.csv"), "id\nF-1-3-hot_cell\n");
     CHECK_THAT(place.bundle({"--list", place.file("list.csv").string()}).err, Contains("no column finding"));
     CHECK(place.bundle({"--finding", "F-1-3-hot_cell", "--curves", "nowhere"}).exit_code == 2);
     CHECK_FALSE(fs::exists(place.out));

@@ -9,8 +9,6 @@
 #include <nlohmann/json.hpp>
 #include <ogrsf_frmts.h>
 
-#include <fstream>
-
 namespace fs = std::filesystem;
 using namespace heatrow::testing;
 using Catch::Matchers::Contains;
@@ -20,10 +18,6 @@ namespace {
 
 ProgramResult run(const std::vector<std::string>& arguments) {
     return run_program(HEATROW_PROGRAM, arguments);
-}
-
-void write(const fs::path& file, const std::string& text) {
-    std::ofstream(file, std::ios::binary) << text;
 }
 
 // Two ids of the invented survey.
@@ -84,7 +78,7 @@ void edit_gpkg(const fs::path& file, const std::string& finding, const std::stri
 
 TEST_CASE("review: the decisions file of the page goes into log, tables and page", "[e2e]") {
     const Workplace place;
-    write(place.file("d.json"), decisions(kRejected));
+    write_text(place.file("d.json"), decisions(kRejected));
     const auto done = run({"review", "apply", place.result.string(), place.file("d.json").string(), "--overwrite"});
     INFO(done.err);
     REQUIRE(done.exit_code == 0);
@@ -109,9 +103,9 @@ TEST_CASE("review: the decisions file of the page goes into log, tables and page
     // Again: it holds already. Changed later: both stand in the log.
     const auto again = run({"review", "apply", place.result.string(), place.file("d.json").string(), "--overwrite"});
     CHECK_THAT(again.out, Contains("0 decisions taken, 1 rows"));
-    write(place.file("later.csv"),
-          "finding;verdict;pattern;comment;reviewer;reviewed_utc\r\n" + kHot +
-              ";confirmed;junction_box;seen on site;B. Reviewer;2026-06-21 08:00:00\r\n");
+    write_text(place.file("later.csv"),
+               "finding;verdict;pattern;comment;reviewer;reviewed_utc\r\n" + kHot +
+                   ";confirmed;junction_box;seen on site;B. Reviewer;2026-06-21 08:00:00\r\n");
     REQUIRE(
         run({"review", "apply", place.result.string(), place.file("later.csv").string(), "--overwrite"}).exit_code ==
         0);
@@ -170,11 +164,11 @@ TEST_CASE("review: spreadsheet and GIS are doors too", "[e2e]") {
 TEST_CASE("review: rows that cannot be taken are refused one by one, and nothing is changed", "[e2e]") {
     const Workplace place;
     const auto before = files_of(place.result);
-    write(place.file("bad.csv"),
-          "finding,verdict,comment,reviewer,reviewed_utc\n"
-          "nowhere,confirmed,,A,2026-06-20T10:00:00Z\n" +
-              kHot + ",confirmed,,A,2026-06-20T10:00:00Z\n" + kHot + ",rejected,dirt,A,2026-06-20T10:00:00Z\n" +
-              kString + ",rejected,,A,2026-06-20T10:00:00Z\n");
+    write_text(place.file("bad.csv"),
+               "finding,verdict,comment,reviewer,reviewed_utc\n"
+               "nowhere,confirmed,,A,2026-06-20T10:00:00Z\n" +
+                   kHot + ",confirmed,,A,2026-06-20T10:00:00Z\n" + kHot + ",rejected,dirt,A,2026-06-20T10:00:00Z\n" +
+                   kString + ",rejected,,A,2026-06-20T10:00:00Z\n");
     const auto bad = run({"review", "apply", place.result.string(), place.file("bad.csv").string(), "--overwrite"});
     CHECK(bad.exit_code == 1);
     CHECK_THAT(bad.err, Contains("bad.csv, line 2: finding \"nowhere\": the record has no such finding"));
@@ -183,7 +177,7 @@ TEST_CASE("review: rows that cannot be taken are refused one by one, and nothing
     CHECK_THAT(bad.err, Contains("3 of their rows"));
 
     const auto refused = [&](const std::string& name, const std::string& text) {
-        write(place.file(name), text);
+        write_text(place.file(name), text);
         const auto result = run({"review", "apply", place.result.string(), place.file(name).string(), "--overwrite"});
         CHECK(result.exit_code == 1);
         return result.err;
@@ -197,7 +191,7 @@ TEST_CASE("review: rows that cannot be taken are refused one by one, and nothing
         refused("other.json", R"({"format":"heatrow-decisions","format_version":1,"survey":"another","decisions":[]})"),
         Contains("\"another\""));
     CHECK_THAT(refused("note.txt", "confirmed"), Contains(".json, .csv, .xlsx or .gpkg"));
-    write(place.file("good.json"), decisions(kRejected));
+    write_text(place.file("good.json"), decisions(kRejected));
     const auto taken = run({"review", "apply", place.result.string(), place.file("good.json").string()});
     CHECK(taken.exit_code == 1);
     CHECK_THAT(taken.err, Contains("--overwrite"));
@@ -214,9 +208,9 @@ TEST_CASE("review: rows that cannot be taken are refused one by one, and nothing
 
 TEST_CASE("review: a log is carried to a new run of the survey", "[e2e]") {
     const Workplace place;
-    write(place.file("d.json"),
-          decisions(kRejected + R"(,{"finding":"F-2-string","verdict":"confirmed","reviewer":"A",)"
-                                R"("reviewed_utc":"2026-06-20T10:00:00Z"})"));
+    write_text(place.file("d.json"),
+               decisions(kRejected + R"(,{"finding":"F-2-string","verdict":"confirmed","reviewer":"A",)"
+                                     R"("reviewed_utc":"2026-06-20T10:00:00Z"})"));
     REQUIRE(run({"review", "apply", place.result.string(), place.file("d.json").string(), "--overwrite"}).exit_code ==
             0);
     const fs::path smaller = place.file("smaller");  // one string only: the finding on the second is gone
@@ -239,7 +233,7 @@ TEST_CASE("review: a log is carried to a new run of the survey", "[e2e]") {
 TEST_CASE("review: a pattern that the reviewer gives brings its own rule, and what was found is kept", "[e2e]") {
     const Workplace place;
     const auto apply = [&place](const std::string& name, const std::string& text) {
-        write(place.file(name), text);
+        write_text(place.file(name), text);
         const auto done =
             run({"review", "apply", place.result.string(), place.file(name).string(), "--overwrite", "--json"});
         INFO(done.err);
@@ -293,11 +287,11 @@ TEST_CASE("review: a pattern that the reviewer gives brings its own rule, and wh
 
 TEST_CASE("review: work goes from open to verified, through every door", "[e2e]") {
     const Workplace place;
-    write(place.file("plan.json"),
-          decisions(R"({"finding":"F-1-3-hot_cell","work_status":"repaired","comment":"module replaced",)"
-                    R"("reviewer":"A. Technician","reviewed_utc":"2026-07-01T12:00:00Z"},)"
-                    R"({"finding":"F-2-string","work_status":"repaired","reviewer":"A. Technician",)"
-                    R"("reviewed_utc":"2026-07-01T12:00:00Z"})"));
+    write_text(place.file("plan.json"),
+               decisions(R"({"finding":"F-1-3-hot_cell","work_status":"repaired","comment":"module replaced",)"
+                         R"("reviewer":"A. Technician","reviewed_utc":"2026-07-01T12:00:00Z"},)"
+                         R"({"finding":"F-2-string","work_status":"repaired","reviewer":"A. Technician",)"
+                         R"("reviewed_utc":"2026-07-01T12:00:00Z"})"));
     const auto done = run({"review", "apply", place.result.string(), place.file("plan.json").string(), "--overwrite"});
     INFO(done.err);
     REQUIRE(done.exit_code == 0);
@@ -336,14 +330,14 @@ TEST_CASE("review: work goes from open to verified, through every door", "[e2e]"
     std::vector<std::string> friday = reinspect;
     friday.back() = "Friday";
     CHECK(run(friday).exit_code == 2);
-    write(place.file("slip.csv"), "finding,verdict,work_status\n" + kHot + ",open,repared\n");
+    write_text(place.file("slip.csv"), "finding,verdict,work_status\n" + kHot + ",open,repared\n");
     CHECK_THAT(run({"review", "apply", place.result.string(), place.file("slip.csv").string(), "--overwrite"}).err,
                Contains("Did you mean \"repaired\""));
 }
 
 TEST_CASE("review: the log of a record of the version before is carried over", "[e2e]") {
     const Workplace place;
-    write(place.file("d.json"), decisions(kRejected));
+    write_text(place.file("d.json"), decisions(kRejected));
     const fs::path old = place.file("old");
     REQUIRE(run({"review", "apply", place.result.string(), place.file("d.json").string(), "--out", old.string()})
                 .exit_code == 0);

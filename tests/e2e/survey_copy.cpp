@@ -67,10 +67,6 @@ std::string read_text(const fs::path& file) {
     return text.str();
 }
 
-void write_text(const fs::path& file, const std::string& text) {
-    std::ofstream(file, std::ios::binary) << text;
-}
-
 void replace_in_file(const fs::path& file, const std::string& from, const std::string& to) {
     std::string text = read_text(file);
     const auto place = text.find(from);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "support/program.hpp"
+#include "support/text_file.hpp"
 
 #include <filesystem>
 #include <map>
@@ -38,7 +39,6 @@ class SurveyCopy {
 // Every file below a folder with its bytes.
 std::map<std::string, std::string> files_of(const std::filesystem::path& folder);
 std::string read_text(const std::filesystem::path& file);
-void write_text(const std::filesystem::path& file, const std::string& text);
 // Replaces the first occurrence; throws if there is none.
 void replace_in_file(const std::filesystem::path& file, const std::string& from, const std::string& to);
 // Nothing of a run is left beside the survey but what it had measured in frames: neither a result nor a part of one.

@@ -1,4 +1,4 @@
-// The text of a file.
+// Files of text.
 #pragma once
 
 #include <filesystem>
@@ -13,6 +13,12 @@ inline std::string text_of(const std::filesystem::path& file) {
     std::ostringstream text;
     text << in.rdbuf();
     return text.str();
+}
+
+// Makes the folder too.
+inline void write_text(const std::filesystem::path& file, const std::string& text) {
+    std::filesystem::create_directories(file.parent_path());
+    std::ofstream(file, std::ios::binary) << text;
 }
 
 }  // namespace heatrow::testing

@@ -119,15 +119,20 @@ struct Profile {
     ProfileValue multiple_cells_from;     // hot cells of one module that become one finding
     ProfileValue neighbour_blur_share;    // of a hot cell's rise that its neighbours may show through blur
     ProfileValue patchwork_spread_ratio;  // spread between cells over the healthy one, in a patchwork
-    ProfileValue cause_named_from;  // probability from which one cause of several is named; below it the merged name stands
+    ProfileValue shape_blur_px;           // standard deviation of the blur up to which parts of a cell are told apart
+    ProfileValue shape_least_k;           // rise of a cell from which its shape is judged
+    ProfileValue shape_least_at_rim_k;    // the same of cells at the module's rim
+    ProfileValue
+        cause_named_from;  // probability from which one cause of several is named; below it the merged name stands
     ProfileValue shorted_spread_ratio;  // spread between the cells of a shorted module over the healthy one, at least
-    ProfileValue irregular_likeness;  // likeness of cells side by side (Moran's I) half way between patchworks of cells and what does not keep to cells
+    ProfileValue irregular_likeness;  // likeness of cells side by side (Moran's I) half way between patchworks of cells
+                                      // and what does not keep to cells
     ProfileValue degraded_modules_from;  // modules graded toward the negative end
-    ProfileValue candidate_cool_k;  // difference from which a cooler module is reported
+    ProfileValue candidate_cool_k;       // difference from which a cooler module is reported
     ProfileValue missing_rise_share;  // rise over the air, over that of like neighbours, below which no module is there
-    ProfileValue candidate_box_k;  // mean rise of the cells in front of a box
-    ProfileValue box_spot_m;  // standard deviation of the spot that a box shows through the glass
-    ProfileValue dirt_cells_from;  // hot cells side by side
+    ProfileValue candidate_box_k;     // mean rise of the cells in front of a box
+    ProfileValue box_spot_m;          // standard deviation of the spot that a box shows through the glass
+    ProfileValue dirt_cells_from;     // hot cells side by side
     ProfileValue dirt_unequal_ratio;  // hottest over least hot cell of such a patch
     // What electrical readings say of a string.
     ProfileValue no_current_load_fraction;  // of the expected current; up to it a string carries none
