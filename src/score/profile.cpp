@@ -75,7 +75,6 @@ constexpr ProfileKey kKeys[] = {
     {"detection", "patchwork_spread_ratio", &Profile::patchwork_spread_ratio},
     {"detection", "shape_blur_px", &Profile::shape_blur_px},
     {"detection", "shape_least_k", &Profile::shape_least_k},
-    {"detection", "shape_least_at_rim_k", &Profile::shape_least_at_rim_k},
     {"detection", "cause_named_from", &Profile::cause_named_from},
     {"detection", "shorted_spread_ratio", &Profile::shorted_spread_ratio},
     {"detection", "irregular_likeness", &Profile::irregular_likeness},

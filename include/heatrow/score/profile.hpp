@@ -121,7 +121,6 @@ struct Profile {
     ProfileValue patchwork_spread_ratio;  // spread between cells over the healthy one, in a patchwork
     ProfileValue shape_blur_px;           // standard deviation of the blur up to which parts of a cell are told apart
     ProfileValue shape_least_k;           // rise of a cell from which its shape is judged
-    ProfileValue shape_least_at_rim_k;    // the same of cells at the module's rim
     ProfileValue
         cause_named_from;  // probability from which one cause of several is named; below it the merged name stands
     ProfileValue shorted_spread_ratio;  // spread between the cells of a shorted module over the healthy one, at least
