@@ -143,7 +143,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     const int smeared = mark_measured_smear(inputs, outcomes);
     auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
     predict_shade(inputs, site, options.threads, options.progress, modules);
-    look_into_hot_cells(inputs, named.views, options.threads, options.progress, modules);
+    look_into_hot_cells(inputs, outcomes, named.views, options.threads, options.progress, modules);
     const auto loads = string_loads(inputs, modules);
     auto scores = score({inputs.layout,
                          modules,

@@ -27,8 +27,10 @@ constexpr double kLowShare = 0.15;  // of the inner pixels are cooler than `Cell
 constexpr std::size_t kFewestPixels = 16;
 
 struct CellPixel {
-    Vector2d at;  // from the middle of the cell, in its sides
+    Vector2d at;          // from the middle of the cell, in its sides
+    Vector2d in_plane_m;  // of the module
     double rise_k = 0.0;
+    double template_k = 0.0;  // of what was taken out of it
     int x = 0;
     int y = 0;
     [[nodiscard]] double reach() const { return at.cwiseAbs().maxCoeff(); }
@@ -43,16 +45,66 @@ struct CellPixels {
     Vector2d side_m;
 };
 
-// Leaves out what lies beyond the cells: rims and the ground between modules.
+std::optional<Eigen::Matrix3d> pixel_from_plane_of(const ModuleType& type, const OutlineCorners& corners_px) {
+    const double width = type.width.value();
+    const double height = type.height.value();
+    return homography({{0.0, 0.0}, {width, 0.0}, {width, height}, {0.0, height}},
+                      {corners_px.begin(), corners_px.end()});
+}
+
+// Between the four pixels around; NaN beyond the picture.
+double temperature_at(CountView counts, const TemperatureEncoding& encoding, const Vector2d& at) {
+    const int x = static_cast<int>(std::floor(at.x()));
+    const int y = static_cast<int>(std::floor(at.y()));
+    if (x < 0 || y < 0 || x + 1 >= counts.width() || y + 1 >= counts.height()) {
+        return kNaN;
+    }
+    const auto value = [&](int i, int j) { return exported_temperature(double{counts(i, j)}, encoding).value(); };
+    const double right = at.x() - x;
+    const double down = at.y() - y;
+    return (1.0 - down) * ((1.0 - right) * value(x, y) + right * value(x + 1, y)) +
+           down * ((1.0 - right) * value(x, y + 1) + right * value(x + 1, y + 1));
+}
+
+// Takes out of each pixel how far the same places of like modules are from their own rings, median over the modules.
+void take_out_template(CountView counts,
+                       const TemperatureEncoding& encoding,
+                       const ModuleType& type,
+                       std::span<const OutlineCorners> like,
+                       const std::vector<Vector2d>& ring_m,
+                       std::vector<CellPixel>& pixels) {
+    std::vector<std::vector<double>> differences_k(pixels.size());
+    for (const OutlineCorners& corners_px : like) {
+        const auto pixel_from_plane = pixel_from_plane_of(type, corners_px);
+        if (!pixel_from_plane) {
+            continue;
+        }
+        const auto seen_at = [&](const Vector2d& in_plane) {
+            return temperature_at(counts, encoding, (*pixel_from_plane * in_plane.homogeneous()).hnormalized());
+        };
+        std::vector<double> ring_c;
+        for (const Vector2d& in_plane : ring_m) {
+            ring_c.push_back(seen_at(in_plane));
+        }
+        const double base_c = take_median(ring_c);
+        for (std::size_t i = 0; i < pixels.size(); ++i) {
+            differences_k[i].push_back(seen_at(pixels[i].in_plane_m) - base_c);
+        }
+    }
+    for (std::size_t i = 0; i < pixels.size(); ++i) {
+        pixels[i].template_k = take_median(differences_k[i]);
+    }
+}
+
+// Leaves out what lies beyond the cells, rims and the ground between modules, and across the cell from there, so that
+// the middle of the heat of an evenly hot cell stays in its middle.
 std::optional<CellPixels> pixels_around(CountView counts,
                                         const TemperatureEncoding& encoding,
                                         const ModuleType& type,
-                                        const std::array<Vector2d, 4>& corners_px,
-                                        int cell) {
-    const double width = type.width.value();
-    const double height = type.height.value();
-    const auto pixel_from_plane =
-        homography({{0.0, 0.0}, {width, 0.0}, {width, height}, {0.0, height}}, {corners_px.begin(), corners_px.end()});
+                                        const OutlineCorners& corners_px,
+                                        int cell,
+                                        std::span<const OutlineCorners> like) {
+    const auto pixel_from_plane = pixel_from_plane_of(type, corners_px);
     if (!pixel_from_plane) {
         return std::nullopt;
     }
@@ -83,6 +135,7 @@ std::optional<CellPixels> pixels_around(CountView counts,
         }
     }
     std::vector<double> ring;
+    std::vector<Vector2d> ring_m;
     for (int y = top; y <= bottom; ++y) {
         for (int x = left; x <= right; ++x) {
             const Vector2d in_plane = (plane_from_pixel * Eigen::Vector3d(x, y, 1.0)).hnormalized();
@@ -90,11 +143,12 @@ std::optional<CellPixels> pixels_around(CountView counts,
                 continue;
             }
             const double value = exported_temperature(double{counts(x, y)}, encoding).value();
-            const CellPixel pixel{(in_plane - middle).cwiseQuotient(pixels.side_m), value, x, y};
-            if (pixel.reach() < kHeat) {
+            const CellPixel pixel{(in_plane - middle).cwiseQuotient(pixels.side_m), in_plane, value, 0.0, x, y};
+            if (pixel.reach() < kHeat && cells.contains(2.0 * middle - in_plane)) {
                 pixels.near.push_back(pixel);
             } else if (pixel.reach() > kRingFrom && pixel.reach() < kRingTo) {
                 ring.push_back(value);
+                ring_m.push_back(in_plane);
             }
         }
     }
@@ -102,8 +156,11 @@ std::optional<CellPixels> pixels_around(CountView counts,
         return std::nullopt;
     }
     pixels.base_c = take_median(ring);
+    if (like.size() >= kFewestLike) {
+        take_out_template(counts, encoding, type, like, ring_m, pixels.near);
+    }
     for (CellPixel& pixel : pixels.near) {
-        pixel.rise_k -= pixels.base_c;
+        pixel.rise_k -= pixels.base_c + pixel.template_k;
         if (!std::isfinite(pixel.rise_k)) {
             return std::nullopt;
         }
@@ -148,9 +205,16 @@ Heat heat_above(const std::vector<CellPixel>& pixels, double floor_k) {
 std::optional<CellLook> look_at_cell(CountView counts,
                                      const TemperatureEncoding& encoding,
                                      const ModuleType& type,
-                                     const std::array<Vector2d, 4>& corners_px,
-                                     int cell) {
-    const auto pixels = pixels_around(counts, encoding, type, corners_px, cell);
+                                     const OutlineCorners& corners_px,
+                                     int cell,
+                                     std::span<const OutlineCorners> like) {
+    const CellIndex place = type.cell_at(cell);
+    const bool at_rim =
+        place.row == 0 || place.column == 0 || place.row + 1 == type.rows || place.column + 1 == type.columns;
+    if (at_rim && like.size() < kFewestLike) {
+        return std::nullopt;
+    }
+    const auto pixels = pixels_around(counts, encoding, type, corners_px, cell, like);
     if (!pixels) {
         return std::nullopt;
     }
@@ -167,7 +231,8 @@ std::optional<CellLook> look_at_cell(CountView counts,
         if (pixel.reach() < kCell) {
             sum_k += pixel.rise_k;
             ++count;
-            hottest_3x3_k = std::fmax(hottest_3x3_k, mean_around_c(counts, encoding, pixel) - pixels->base_c);
+            hottest_3x3_k =
+                std::fmax(hottest_3x3_k, mean_around_c(counts, encoding, pixel) - pixels->base_c - pixel.template_k);
         }
     }
     if (!(pixels->hottest_k > 0.0) || !(sum_k > 0.0) || inner.empty()) {

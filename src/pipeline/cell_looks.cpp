@@ -1,6 +1,7 @@
 #include "cell_looks.hpp"
 
 #include "cell_look.hpp"
+#include "cell_terms.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/core/quad_area.hpp"
 #include "parallel_items.hpp"
@@ -13,6 +14,8 @@ namespace heatrow {
 namespace {
 
 constexpr std::size_t kMostViews = 4;  // the largest ones
+constexpr double kLongestTrail = 0.3;  // sides of a cell; under a longer one an evenly hot cell is no longer even
+constexpr std::size_t kMostLike = 16;  // modules that tell what healthy ones show, the nearest in the picture
 
 bool resolves_parts(const SurveyInputs& inputs) {
     const CameraSettings& camera = inputs.settings.frame_camera();
@@ -36,16 +39,25 @@ std::vector<int> hot_cells_of(const SurveyInputs& inputs, const FusedModule& fus
     return hot.size() > kMostCells ? std::vector<int>{} : hot;
 }
 
-using ViewsByModule = std::map<int, std::vector<const PlacedView*>>;  // by layout index
+using Views = std::map<int, std::vector<const PlacedView*>>;  // by layout index, or by frame
 
-std::vector<const PlacedView*> largest_views(const ViewsByModule& views, const FusedModule& fused) {
+std::vector<const PlacedView*> largest_views(const SurveyInputs& inputs,
+                                             const std::vector<FrameOutcome>& outcomes,
+                                             const Views& views,
+                                             const FusedModule& fused) {
+    const ModuleType& type = inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(fused.module)]);
     const auto found = views.find(fused.module);
     if (found == views.end()) {
         return {};
     }
     auto own = found->second;
     std::erase_if(own, [&](const PlacedView* view) {
-        return !std::binary_search(fused.frames.begin(), fused.frames.end(), view->frame);
+        if (!std::binary_search(fused.frames.begin(), fused.frames.end(), view->frame)) {
+            return true;
+        }
+        const FrameOutcome& outcome = outcomes[static_cast<std::size_t>(view->frame)];
+        const ModuleSlot& slot = outcome.record.slots[static_cast<std::size_t>(view->slot)];
+        return motion_in_view(inputs, outcome, slot, type).cells > kLongestTrail;
     });
     std::sort(own.begin(), own.end(), [](const PlacedView* a, const PlacedView* b) {
         const double area_a = quad_area(a->corners_px);
@@ -54,6 +66,40 @@ std::vector<const PlacedView*> largest_views(const ViewsByModule& views, const F
     });
     own.resize(std::min(own.size(), kMostViews));
     return own;
+}
+
+Eigen::Vector2d middle_of(const PlacedView& view) {
+    return 0.25 * (view.corners_px[0] + view.corners_px[1] + view.corners_px[2] + view.corners_px[3]);
+}
+
+// Modules of the same type that the same frame shows the same way round, the nearest ones.
+std::vector<OutlineCorners> like_in_frame(const SurveyInputs& inputs, const Views& by_frame, const PlacedView& view) {
+    const auto type_of = [&](const PlacedView& each) {
+        return &inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(each.module)]);
+    };
+    const auto rightward = [](const PlacedView& each) {
+        return (each.corners_px[1] - each.corners_px[0]).normalized();
+    };
+    constexpr double kSameWay = 0.95;  // cosine
+    std::vector<const PlacedView*> like;
+    for (const PlacedView* other : by_frame.at(view.frame)) {
+        if (other->module != view.module && type_of(*other) == type_of(view) &&
+            rightward(*other).dot(rightward(view)) > kSameWay) {
+            like.push_back(other);
+        }
+    }
+    const auto distance = [&](const PlacedView* other) { return (middle_of(*other) - middle_of(view)).norm(); };
+    std::sort(like.begin(), like.end(), [&](const PlacedView* a, const PlacedView* b) {
+        const double distance_a = distance(a);
+        const double distance_b = distance(b);
+        return distance_a != distance_b ? distance_a < distance_b : a->module < b->module;
+    });
+    like.resize(std::min(like.size(), kMostLike));
+    std::vector<OutlineCorners> corners;
+    for (const PlacedView* other : like) {
+        corners.push_back(other->corners_px);
+    }
+    return corners;
 }
 
 // One view of one module.
@@ -67,6 +113,7 @@ struct Job {
 }  // namespace
 
 void look_into_hot_cells(const SurveyInputs& inputs,
+                         const std::vector<FrameOutcome>& outcomes,
                          std::span<const PlacedView> views,
                          int threads,
                          const Progress& progress,
@@ -74,11 +121,13 @@ void look_into_hot_cells(const SurveyInputs& inputs,
     if (!resolves_parts(inputs)) {
         return;
     }
-    ViewsByModule by_module;
+    Views by_module;
+    Views by_frame;
     for (const PlacedView& view : views) {
         by_module[view.module].push_back(&view);
+        by_frame[view.frame].push_back(&view);
     }
-    std::map<int, std::vector<Job>> by_frame;
+    std::map<int, std::vector<Job>> jobs_of;
     for (std::size_t m = 0; m < modules.size(); ++m) {
         const FusedModule& fused = modules[m].fused;
         if (!(fused.cell_short_px >= inputs.profile.minimum_pixels_per_cell.value)) {
@@ -88,11 +137,11 @@ void look_into_hot_cells(const SurveyInputs& inputs,
         if (cells.empty()) {
             continue;
         }
-        for (const PlacedView* view : largest_views(by_module, fused)) {
-            by_frame[view->frame].push_back({m, view, cells, {}});
+        for (const PlacedView* view : largest_views(inputs, outcomes, by_module, fused)) {
+            jobs_of[view->frame].push_back({m, view, cells, {}});
         }
     }
-    std::vector<std::pair<int, std::vector<Job>>> frames(by_frame.begin(), by_frame.end());
+    std::vector<std::pair<int, std::vector<Job>>> frames(jobs_of.begin(), jobs_of.end());
     for_each_item(frames.size(), threads, "looking into hot cells", progress, [&](std::size_t f) {
         auto& [frame, jobs] = frames[f];
         const auto accepted = read_accepted(inputs, static_cast<std::size_t>(frame));
@@ -100,13 +149,15 @@ void look_into_hot_cells(const SurveyInputs& inputs,
             return;
         }
         for (Job& job : jobs) {
+            const auto like = like_in_frame(inputs, by_frame, *job.view);
             const auto& module = inputs.layout.modules[static_cast<std::size_t>(modules[job.module].fused.module)];
             for (const int cell : job.cells) {
                 const auto look = look_at_cell(accepted->counts.view(),
                                                inputs.settings.temperature.encoding,
                                                inputs.layout.type_of(module),
                                                job.view->corners_px,
-                                               cell);
+                                               cell,
+                                               like);
                 if (look) {
                     job.looks.push_back(*look);
                 }

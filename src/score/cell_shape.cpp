@@ -47,17 +47,13 @@ std::string words_of(Pattern pattern) {
 }  // namespace
 
 const CellLook* look_at(const ModuleState& module, const Profile& profile, int cell, double rise_k) {
-    // What healthy cells differ by is in the pixels and shapes a weakly warm cell; at the rim the cool border of the
-    // module, drawn over the cell by a trail, makes evenly hot cells look like parts.
-    const CellIndex at = module.type->cell_at(cell);
-    const bool at_rim =
-        at.row == 0 || at.column == 0 || at.row + 1 == module.type->rows || at.column + 1 == module.type->columns;
-    if (at_rim || rise_k < profile.shape_least_k.value) {
+    if (rise_k <
+        profile.shape_least_k.value) {  // what healthy cells differ by is in the pixels and shapes a weakly warm one
         return nullptr;
     }
     constexpr double kWholeAspect = 1.3;  // of a cell's sides; halves have 2
     constexpr int kFewestViews = 2;
-    const auto corners = module.type->cell_corners(at);
+    const auto corners = module.type->cell_corners(module.type->cell_at(cell));
     const Eigen::Vector2d side = corners[2] - corners[0];
     const auto& looks = module.input->looks;
     const auto found =

@@ -70,12 +70,16 @@ Heat ribbon() {  // along half of the cell's height, the rest of the cell as it 
     return [](const Vector2d& at) { return 45.0 * box(at - Vector2d(0.026, -0.03), {0.006, 0.04}); };
 }
 
-Image<float> picture_of(const ModuleType& type, const Heat& heat, const Vector2d& corner_px, unsigned seed) {
-    Image<float> counts(60, 80, 0.0F);
+Vector2d middle_of_cell(const ModuleType& type, int cell) {
+    const auto corners = type.cell_corners(type.cell_at(cell));
+    return 0.5 * (corners[0] + corners[2]);
+}
+
+// `heat` over the plane of the module with this corner, from the corner.
+Image<float> picture_of_plane(const Heat& heat, const Vector2d& corner_px, int width_px, unsigned seed) {
+    Image<float> counts(width_px, 80, 0.0F);
     std::mt19937 generator(seed);
     std::normal_distribution<double> noise(0.0, 0.05);
-    const auto corners = type.cell_corners(type.cell_at(kCell));
-    const Vector2d middle = 0.5 * (corners[0] + corners[2]);
     constexpr int kReach = 6;  // samples of the blur to either side, half a standard deviation apart
     for (int y = 0; y < counts.height(); ++y) {
         for (int x = 0; x < counts.width(); ++x) {
@@ -86,7 +90,7 @@ Image<float> picture_of(const ModuleType& type, const Heat& heat, const Vector2d
                     const Vector2d sigmas = 0.5 * Vector2d(i, j);
                     const double weight = std::exp(-0.5 * sigmas.squaredNorm());
                     const Vector2d at_m = kPixel_m * (Vector2d(x, y) + kBlur_px * sigmas - corner_px);
-                    sum += weight * heat(at_m - middle);
+                    sum += weight * heat(at_m);
                     weights += weight;
                 }
             }
@@ -94,6 +98,11 @@ Image<float> picture_of(const ModuleType& type, const Heat& heat, const Vector2d
         }
     }
     return counts;
+}
+
+Image<float> picture_of(const ModuleType& type, const Heat& heat, const Vector2d& corner_px, unsigned seed) {
+    const Vector2d middle = middle_of_cell(type, kCell);
+    return picture_of_plane([&](const Vector2d& at) { return heat(at - middle); }, corner_px, 60, seed);
 }
 
 std::array<Vector2d, 4> corners_at(const ModuleType& type, const Vector2d& corner_px) {
@@ -119,6 +128,38 @@ CellLook look_of(const Heat& heat) {
     return median_look(views);
 }
 
+constexpr int kAtRim = 24;  // first column, fifth row
+constexpr double kPitch_m = 1.012;
+constexpr int kSideBySide = 6;
+
+// Modules side by side with cool rims and gaps, the left one with this heat in a cell at its rim.
+CellLook look_at_rim(const Heat& heat) {
+    const ModuleType type = full_cells();
+    const Vector2d middle = middle_of_cell(type, kAtRim);
+    const auto plane = [&](const Vector2d& at) {
+        const Vector2d in_module(std::fmod(at.x() + kPitch_m, kPitch_m), at.y());
+        const Vector2d half(0.5 * type.cell_area_width.value(), 0.5 * type.cell_area_height.value());
+        const Vector2d area_middle = Vector2d(type.cell_area_left.value(), type.cell_area_top.value()) + half;
+        return -12.0 * (1.0 - box(in_module - area_middle, half)) + heat(at - middle);
+    };
+    std::vector<CellLook> views;
+    for (unsigned view = 0; view < 4; ++view) {
+        const Vector2d corner_px(12.1 + 0.27 * view, 11.7 + 0.41 * view);
+        const auto counts = picture_of_plane(plane, corner_px, 230, view + 1);
+        std::vector<OutlineCorners> like;
+        for (int i = 1; i < kSideBySide; ++i) {
+            like.push_back(corners_at(type, corner_px + Vector2d(i * kPitch_m / kPixel_m, 0.0)));
+        }
+        const auto counts_view = std::as_const(counts).view();
+        const auto look = look_at_cell(counts_view, {}, type, corners_at(type, corner_px), kAtRim, like);
+        REQUIRE(look);
+        views.push_back(*look);
+        like.pop_back();
+        CHECK_FALSE(look_at_cell(counts_view, {}, type, corners_at(type, corner_px), kAtRim, like));  // too few
+    }
+    return median_look(views);
+}
+
 }  // namespace
 
 TEST_CASE("cell look: whole cell, half a cell, point and ribbon are told apart under blur and noise", "[pipeline]") {
@@ -131,6 +172,17 @@ TEST_CASE("cell look: whole cell, half a cell, point and ribbon are told apart u
         const CellShape shape = shape_of(look);
         INFO(to_string(pattern) << ": " << shape.words);
         CHECK(look.views == 4);
+        CHECK(shape.pattern == pattern);
+        CHECK(shape.probability > 0.8);
+    }
+}
+
+TEST_CASE("cell look: at a cool rim what like modules show there is taken out", "[pipeline]") {
+    const std::vector<std::pair<Heat, Pattern>> cases{
+        {evenly(), Pattern::hot_cell}, {one_half(), Pattern::part_of_cell}, {point(), Pattern::hot_point}};
+    for (const auto& [heat, pattern] : cases) {
+        const CellShape shape = shape_of(look_at_rim(heat));
+        INFO(to_string(pattern) << ": " << shape.words);
         CHECK(shape.pattern == pattern);
         CHECK(shape.probability > 0.8);
     }

@@ -323,8 +323,5 @@ TEST_CASE("patterns: what pixels resolve of a hot cell names parts, points and r
     once.views = 1;
     CHECK(scored(once).pattern == Pattern::hot_cell);
     CHECK(scored(half, false, 5.3).pattern == Pattern::hot_cell);  // too weak
-    CellLook at_rim = half;
-    at_rim.cell = 5;
-    CHECK(scored(at_rim).pattern == Pattern::hot_cell);
     CHECK(scored(half, true).pattern == Pattern::hot_cell);  // figures of half cells are not measured
 }
