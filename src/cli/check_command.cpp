@@ -33,6 +33,8 @@ std::string advice(const SurveyCheck& check, TakeAgain reason, const std::vector
     switch (reason) {
         case TakeAgain::not_seen:
             return "no frame shows them";
+        case TakeAgain::seen_in_part:
+            return "cut by the border of every frame that shows them; fly past the end of the rows";
         case TakeAgain::ambiguous:
             return "not told from their neighbours; take in a row end or a gap in the same lane";
         case TakeAgain::too_few_pixels: {

@@ -5,7 +5,7 @@
 namespace heatrow {
 namespace {
 
-constexpr std::array<std::string_view, 12> kFlagNames = {
+constexpr std::array<std::string_view, 13> kFlagNames = {
     "irradiance_below_minimum",
     "wind_above_maximum",
     "irradiance_unsteady",
@@ -18,8 +18,9 @@ constexpr std::array<std::string_view, 12> kFlagNames = {
     "load_unknown",
     "clipped",
     "lower_bound",
+    "seen_in_part",
 };
-static_assert(kFlagNames.size() == static_cast<std::size_t>(Flag::lower_bound) + 1);
+static_assert(kFlagNames.size() == static_cast<std::size_t>(Flag::seen_in_part) + 1);
 
 }  // namespace
 

@@ -82,7 +82,10 @@ bool SideJudge::shows_side(const PredictedLine& line) {
 }
 
 bool SideJudge::shows_edge(const PredictedLine& line) {
-    const std::optional<EdgeFix> fix = prober_.probe(line.line);
+    return lies_at(prober_.probe(line.line));
+}
+
+bool lies_at(const std::optional<EdgeFix>& fix) {
     return fix && std::abs(fix->offset_px) < kLargestOffsetPx;
 }
 

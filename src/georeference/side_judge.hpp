@@ -3,6 +3,7 @@
 
 #include "predicted_lines.hpp"
 
+#include <optional>
 #include <vector>
 
 namespace heatrow::detail {
@@ -32,5 +33,8 @@ class SideJudge {
     double free_share_ = 0.0;
     double between_share_ = 0.0;
 };
+
+// Whether an edge was found where the locked lattice has the side.
+bool lies_at(const std::optional<EdgeFix>& fix);
 
 }  // namespace heatrow::detail

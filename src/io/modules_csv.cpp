@@ -2,6 +2,7 @@
 
 #include "finding_fields.hpp"
 #include "heatrow/io/csv_writer.hpp"
+#include "heatrow/record/cells_seen.hpp"
 #include "heatrow/record/geometric_rules.hpp"
 
 #include <optional>
@@ -36,7 +37,7 @@ std::vector<std::string_view> module_columns() {
             "latitude",        "placement",
             "cm_per_px",       "smallest_spot_cm",
             "five_px_rule",    "three_cm_rule",
-            "spot_rule"};
+            "spot_rule",       "cells_seen"};
 }
 
 void write_modules(TableWriter& csv, const ReportModel& model) {
@@ -47,7 +48,9 @@ void write_modules(TableWriter& csv, const ReportModel& model) {
         csv.text(module.id).text(detail::string_name(record, module.string));
         csv.text(detail::table_name(record, module));
         csv.text(result.assessed ? "yes" : "no").text(result.assessed_reason);
-        csv.text(result.placement == Placement::not_seen ? "no" : "yes");
+        csv.text(result.placement == Placement::not_seen ? "no"
+                 : result.flags.has(Flag::seen_in_part)  ? "in_part"
+                                                         : "yes");
         csv.integer(static_cast<long long>(result.frames.size())).number(result.cell_short_px, 2);
         csv.number(in_degrees(result.view_angle), 1);
         csv.number(result.temperature.value.value(), 2).number(result.temperature.u95(), 2);
@@ -62,6 +65,7 @@ void write_modules(TableWriter& csv, const ReportModel& model) {
             model.context.locate ? model.context.locate(module.centre_in_site()) : GeographicPoint{};
         csv.number(place.longitude_deg, 8).number(place.latitude_deg, 8).text(to_string(result.placement));
         write_geometric_rules(csv, geometric_rules(result.cell_short_px, record.layout.type_of(module)));
+        csv.integer(cells_seen(result));
         csv.end_row();
     }
 }

@@ -72,7 +72,7 @@ std::optional<RejectReason> parse_reject_reason(std::string_view name) {
 }
 
 std::optional<Flag> parse_flag(std::string_view name) {
-    return enumerator(name, Flag::irradiance_below_minimum, Flag::lower_bound);
+    return enumerator(name, Flag::irradiance_below_minimum, Flag::seen_in_part);
 }
 
 std::optional<Flags> parse_flags(std::string_view names) {

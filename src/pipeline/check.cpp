@@ -14,7 +14,7 @@
 namespace heatrow {
 namespace {
 
-constexpr Flag kSpoiling[] = {Flag::too_few_pixels, Flag::angle_too_shallow, Flag::smeared};
+constexpr Flag kSpoiling[] = {Flag::seen_in_part, Flag::too_few_pixels, Flag::angle_too_shallow, Flag::smeared};
 
 Flags all_spoiling() {
     Flags flags;
@@ -124,6 +124,9 @@ TakeAgain take_again(const ModuleCoverage& module) {
     if (module.placement == Placement::ambiguous) {
         return TakeAgain::ambiguous;
     }
+    if (module.flags.has(Flag::seen_in_part)) {
+        return TakeAgain::seen_in_part;
+    }
     if (module.good_views > 0) {
         return TakeAgain::no;
     }
@@ -139,6 +142,8 @@ std::string_view to_string(TakeAgain reason) {
             return "no";
         case TakeAgain::not_seen:
             return "not_seen";
+        case TakeAgain::seen_in_part:
+            return "seen_in_part";
         case TakeAgain::ambiguous:
             return "ambiguous";
         case TakeAgain::too_few_pixels:

@@ -1,13 +1,12 @@
 #include "frame_pass.hpp"
 
-#include "camera_optics.hpp"
 #include "frame_sites.hpp"
 #include "heatrow/camera/posed_camera.hpp"
 #include "heatrow/segment/sample.hpp"
-#include "heatrow/sun/module_temperature.hpp"
 #include "parallel_items.hpp"
 #include "place_frame.hpp"
 #include "read_frame.hpp"
+#include "sample_settings.hpp"
 #include "slot_views.hpp"
 #include "view_conditions.hpp"
 
@@ -18,37 +17,6 @@
 
 namespace heatrow {
 namespace {
-
-SampleOptions sample_options(const SurveyInputs& inputs) {
-    const CameraSettings& camera = inputs.settings.frame_camera();
-    const Profile& profile = inputs.profile;
-    SampleOptions options;
-    options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
-    // the profile counts pixels of the detector
-    options.minimum_cell_px = profile.minimum_pixels_per_cell.value / camera.native_share();
-    options.minimum_elevation = degrees(profile.minimum_elevation_to_plane_deg.value);
-    options.maximum_smear_px = profile.maximum_smear_px.value;
-    options.spread = point_spread(optics_of(inputs));
-    options.sheet = CellSheet{};
-    return options;
-}
-
-// Of the light on a loaded module, what becomes heat: absorbed 0.9, exported 0.2 (common practice, no source). Faiman's
-// coefficients relate the rise to all of the light, a sheet loses only what becomes heat.
-constexpr double kHeatShare = 0.7;
-
-// Without the end of the camera's range, which pixels show.
-FrameCircumstances circumstances_of(const SurveyInputs& inputs, std::size_t frame) {
-    FrameCircumstances circumstances;
-    circumstances.camera_motion_in_site = camera_motion(inputs, frame);
-    // Rounded, so that frames share fits; where wind is not known, the sheet's own loss stands.
-    const double wind = inputs.frame_conditions[frame]->wind.value.value();
-    if (std::isfinite(wind)) {
-        const FaimanCoefficients loss;
-        circumstances.loss_w_m2k = kHeatShare * (loss.u0 + loss.u1 * 0.5 * std::round(2.0 * wind));
-    }
-    return circumstances;
-}
 
 void drop_slots(FrameOutcome& outcome) {
     outcome.record.slots.clear();
@@ -182,10 +150,9 @@ class FrameMeasurer {
         record.slip_margin = placed->slip_margin;
         record.votes = placed->votes;
         record.table_shifts = placed->table_shifts;
-        FrameCircumstances circumstances = circumstances_of(inputs_, static_cast<std::size_t>(record.frame));
-        circumstances.highest_count = frame.range_end ? double{*frame.range_end} : kNaN;
-        record.slots = samplers_.of(static_cast<std::size_t>(record.frame))
-                           .sample(PosedCamera(inputs_.lens, placed->pose), frame.counts.view(), circumstances);
+        const auto i = static_cast<std::size_t>(record.frame);
+        record.slots = samplers_.of(i).sample(
+            PosedCamera(inputs_.lens, placed->pose), frame.counts.view(), circumstances_of(inputs_, i, frame));
         std::erase_if(record.slots, [&](const ModuleSlot& slot) {
             return std::binary_search(placed->contradicted.begin(), placed->contradicted.end(), slot.module);
         });

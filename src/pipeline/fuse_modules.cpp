@@ -41,6 +41,11 @@ bool is_placed(const ViewPlace& place) {
     return place.placement == Placement::placed;
 }
 
+// The picture's border cuts it: its level is that of some cells, and tells nothing of the view's.
+bool is_part(const std::vector<FrameOutcome>& outcomes, const ViewPlace& place) {
+    return outcomes[static_cast<std::size_t>(place.frame)].views[place.slot].flags.has(Flag::seen_in_part);
+}
+
 // What may be another module has no say where it is not needed.
 void prefer_placed_views(std::vector<ViewPlace>& places) {
     if (std::any_of(places.begin(), places.end(), is_placed)) {
@@ -74,6 +79,21 @@ std::array<double, kViewCauses> reflected_effects(const SurveyInputs& inputs,
     return effects;
 }
 
+// What the border cuts takes the offset of the whole modules of its table in the frame.
+void set_offsets_of_parts(const std::map<std::pair<int, int>, std::vector<double>>& offsets_of_group,
+                          const Layout& layout,
+                          const std::vector<FrameOutcome>& outcomes,
+                          std::vector<std::vector<ViewPlace>>& by_module) {
+    for (std::size_t module = 0; module < by_module.size(); ++module) {
+        for (ViewPlace& place : by_module[module]) {
+            const auto group = offsets_of_group.find({place.frame, layout.modules[module].table});
+            if (is_part(outcomes, place) && group != offsets_of_group.end()) {
+                place.offset_k = median_of(group->second);
+            }
+        }
+    }
+}
+
 // Finds for every view by how much it reads too much or too little with the others of its table and angle.
 void find_offsets(const SurveyInputs& inputs,
                   const std::vector<FrameOutcome>& outcomes,
@@ -87,7 +107,7 @@ void find_offsets(const SurveyInputs& inputs,
             const FrameOutcome& outcome = outcomes[frame];
             const ModuleView& view = outcome.views[place.slot];
             place.level_c = median_of({view.mean_c.begin(), view.mean_c.end()});
-            if (std::isfinite(place.level_c)) {
+            if (std::isfinite(place.level_c) && !is_part(outcomes, place)) {
                 const auto next = static_cast<int>(group_of.size());
                 const auto group = group_of.emplace(std::pair(place.frame, inputs.layout.modules[module].table), next);
                 levels.push_back({static_cast<int>(module),
@@ -102,9 +122,16 @@ void find_offsets(const SurveyInputs& inputs,
         }
     }
     const auto offsets = view_offsets(levels, static_cast<int>(group_of.size()), inputs.profile.view_scatter_k.value);
+    std::vector<std::vector<double>> offsets_by_number(group_of.size());
     for (std::size_t i = 0; i < places.size(); ++i) {
         places[i]->offset_k = offsets[i];
+        offsets_by_number[static_cast<std::size_t>(levels[i].group)].push_back(offsets[i]);
     }
+    std::map<std::pair<int, int>, std::vector<double>> offsets_of_group;
+    for (const auto& [key, number] : group_of) {
+        offsets_of_group.emplace(key, std::move(offsets_by_number[static_cast<std::size_t>(number)]));
+    }
+    set_offsets_of_parts(offsets_of_group, inputs.layout, outcomes, by_module);
 }
 
 // Less the offset, which is one of radiance: it weighs less on a hot cell.

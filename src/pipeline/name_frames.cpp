@@ -1,6 +1,7 @@
 #include "name_frames.hpp"
 
 #include "control.hpp"
+#include "cut_views.hpp"
 #include "heatrow/georeference/sideways_jumps.hpp"
 #include "layout_check.hpp"
 
@@ -202,10 +203,12 @@ NamedFrames name_frames(const SurveyInputs& inputs,
     const KnownPlaces known = read_known_places(inputs, settled, outcomes);
     std::vector<FrameName> names = decide_names(inputs, settled, known, outcomes);
     const int moved = move_frames(inputs, settled, names, threads, progress, cache, outcomes);
+    const std::vector<int> contradicted = modules_in_conflict(inputs.layout, conflicts);
+    add_cut_views(inputs, settled, names, contradicted, threads, progress, outcomes);
     NamedFrames named{name_views(settled, records_of(outcomes), names),
                       compare_control(inputs, settled, outcomes, names, known),
                       conflict_notes(inputs.layout, conflicts),
-                      modules_in_conflict(inputs.layout, conflicts)};
+                      contradicted};
     leave_open(site, conflicts, named.views);
     if (inputs.mosaic) {
         keep_own_views(*inputs.mosaic, named.views);

@@ -3,6 +3,7 @@
 #include "heatrow/report/markup.hpp"
 #include "heatrow/report/string_ribbon.hpp"
 #include "packed_text.hpp"
+#include "shown_cells.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -16,7 +17,7 @@ std::string ribbon_json(const ReportModel& model, const StringView& string) {
     std::string modules;
     for (const int index : string.modules) {
         const ModuleResult& result = record.modules[static_cast<std::size_t>(index)];
-        if (!result.assessed) {
+        if (!shows_cells(result)) {
             continue;
         }
         const Module& module = record.layout.modules[static_cast<std::size_t>(index)];

@@ -3,6 +3,7 @@
 #include "class_mark.hpp"
 #include "heatrow/report/number_text.hpp"
 #include "heatrow/report/part_outlines.hpp"
+#include "shown_cells.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -83,7 +84,7 @@ void draw_cells(Canvas& canvas, const ReportModel& model, int module, const Eige
     const ModuleType& type = record.layout.type_of(record.layout.modules[at(module)]);
     const ModuleResult& result = record.modules[at(module)];
     const Polyline outline = rectangle(corner.x(), corner.y(), scale * type.width.value(), scale * type.height.value());
-    if (!result.assessed || result.cells.empty()) {
+    if (!shows_cells(result)) {
         canvas.fill(outline, "#f6f5f1");
         canvas.stroke(hatch_lines(outline, 3.2), {.colour = "#8b8f94", .width = 0.8});
         canvas.stroke({outline}, {.colour = kInk, .width = 0.6, .closed = true});

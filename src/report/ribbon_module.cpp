@@ -1,5 +1,7 @@
 #include "ribbon_module.hpp"
 
+#include <Eigen/Geometry>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -100,7 +102,7 @@ void RibbonModule::draw(Svg& svg, RibbonUse use) const {
     const std::string outline = "stroke=\"" + std::string(kInk) + "\" stroke-width=\"0.9\"";
     if (!shows_cells()) {
         svg.rect(0.0, 0.0, width(), height(), "rx=\"1.5\" fill=\"url(#hatch)\" " + outline);
-        draw_not_assessed(svg);
+        draw_reason(svg, Eigen::Vector2d::Zero(), {width(), height()});
         return;
     }
     svg.rect(0.0, 0.0, width(), height(), "rx=\"1.5\" fill=\"#ffffff\" " + outline);
@@ -112,6 +114,9 @@ void RibbonModule::draw(Svg& svg, RibbonUse use) const {
     }
     draw_substring_borders(svg);
     draw_cell_glyphs(svg);
+    if (!result_.assessed) {
+        draw_reason_on_unseen_cells(svg);
+    }
 }
 
 void RibbonModule::draw_cells(Svg& svg) const {
@@ -185,20 +190,35 @@ void RibbonModule::draw_substring_borders(Svg& svg) const {
     }
 }
 
-void RibbonModule::draw_not_assessed(Svg& svg) const {
+// Why it is not assessed, in the middle of an area.
+void RibbonModule::draw_reason(Svg& svg, const Eigen::Vector2d& low, const Eigen::Vector2d& high) const {
+    const Eigen::Vector2d size = high - low;
     const std::string reason =
         result_.placement == Placement::ambiguous ? "may be another module" : in_words(result_.assessed_reason);
-    const std::vector<std::string> lines = wrap_text(reason, width() - 6.0, kReasonSize);
+    const std::vector<std::string> lines = wrap_text(reason, size.x() - 6.0, kReasonSize);
     const double line_height = kReasonSize + 2.0;
     const double block = static_cast<double>(lines.size()) * line_height + 6.0;
-    double y = (height() - block) / 2.0;
-    svg.rect(1.0, y, width() - 2.0, block, "fill=\"#ffffff\" fill-opacity=\"0.92\"");
+    double y = low.y() + (size.y() - block) / 2.0;
+    svg.rect(low.x() + 1.0, y, size.x() - 2.0, block, "fill=\"#ffffff\" fill-opacity=\"0.92\"");
     for (const std::string& line : lines) {
         y += line_height;
-        svg.text(width() / 2.0,
+        svg.text(low.x() + size.x() / 2.0,
                  y,
-                 fit_text(line, width() - 3.0, kReasonSize),
+                 fit_text(line, size.x() - 3.0, kReasonSize),
                  {.size = kReasonSize, .fill = kInk, .anchor = Anchor::middle});
+    }
+}
+
+void RibbonModule::draw_reason_on_unseen_cells(Svg& svg) const {
+    Eigen::AlignedBox2d unseen;
+    for (int cell = 0; cell < type_.cell_count(); ++cell) {
+        if (!result_.cells[at(cell)].temperature.is_known()) {
+            unseen.extend(cell_low(cell));
+            unseen.extend(cell_high(cell));
+        }
+    }
+    if (!unseen.isEmpty()) {
+        draw_reason(svg, unseen.min(), unseen.max());
     }
 }
 

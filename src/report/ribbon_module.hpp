@@ -3,6 +3,7 @@
 
 #include "heatrow/report/report_model.hpp"
 #include "heatrow/report/string_ribbon.hpp"
+#include "shown_cells.hpp"
 #include "svg.hpp"
 
 #include <Eigen/Core>
@@ -27,13 +28,14 @@ class RibbonModule {
     [[nodiscard]] Eigen::Vector2d leader_foot(const Finding& finding) const;
 
   private:
-    [[nodiscard]] bool shows_cells() const { return result_.assessed && !result_.cells.empty(); }
+    [[nodiscard]] bool shows_cells() const { return heatrow::shows_cells(result_); }
     [[nodiscard]] Eigen::Vector2d cell_low(int cell) const;   // top left, px
     [[nodiscard]] Eigen::Vector2d cell_high(int cell) const;  // bottom right, px
     void draw_cells(Svg& svg) const;
     void draw_cell_glyphs(Svg& svg) const;
     void draw_substring_borders(Svg& svg) const;
-    void draw_not_assessed(Svg& svg) const;
+    void draw_reason(Svg& svg, const Eigen::Vector2d& low, const Eigen::Vector2d& high) const;
+    void draw_reason_on_unseen_cells(Svg& svg) const;
 
     const ReportModel& model_;
     const Module& module_;

@@ -2,10 +2,12 @@
 
 #include "class_mark.hpp"
 #include "conditions_text.hpp"
+#include "heatrow/record/cells_seen.hpp"
 #include "heatrow/report/markup.hpp"
 #include "heatrow/report/number_text.hpp"
 #include "ribbon_legend.hpp"
 #include "ribbon_module.hpp"
+#include "shown_cells.hpp"
 #include "site_plan.hpp"
 #include "svg.hpp"
 
@@ -217,7 +219,10 @@ class Ribbon {
         const ModuleResult& result = record_.modules[at(index)];
         std::string words = module.id;
         if (!result.assessed) {
-            return words + ": not assessed, " + in_words(result.assessed_reason);
+            words += ": not assessed, " + in_words(result.assessed_reason);
+            return shows_cells(result) ? words + ", " + std::to_string(cells_seen(result)) + " of " +
+                                             std::to_string(result.cells.size()) + " cells"
+                                       : words;
         }
         words += ": " + fixed_text(result.temperature.value.value(), 1) + " °C";
         if (result.hottest_cell >= 0) {

@@ -39,8 +39,10 @@ bool add_cool_finding(const ScoreInput& input,
     finding.class_probability = 1.0;
     finding.pattern_probability = normal_cdf((-rise - input.profile.candidate_cool_k.value) / u);
     finding.pattern_second = missing ? Pattern::module_cooler : Pattern::module_replaced;
-    finding.evidence = std::string(missing ? "What is seen at the module's place" : "The whole module") + " is " +
-                       number_words(-rise, 1) + " K ± " + number_words(finding.delta_t.u95(), 1) +
+    finding.evidence = std::string(missing                    ? "What is seen at the module's place"
+                                   : module.is_seen_in_part() ? "What is seen of the module"
+                                                              : "The whole module") +
+                       " is " + number_words(-rise, 1) + " K ± " + number_words(finding.delta_t.u95(), 1) +
                        " K cooler than the " + finding.reference;
     if (std::isfinite(over_air) && std::isfinite(of_others)) {
         finding.evidence +=

@@ -1,3 +1,4 @@
+#include "evidence_text.hpp"
 #include "finding_losses.hpp"
 #include "finding_parts.hpp"
 #include "findings.hpp"
@@ -7,6 +8,15 @@
 
 namespace heatrow {
 namespace {
+
+// What is not seen of it; empty where a frame shows all.
+std::string part_words(const ModuleState& module) {
+    if (!module.is_seen_in_part()) {
+        return {};
+    }
+    return "no frame shows the whole module, only " + std::to_string(module.cells_seen()) + " of its " +
+           count_words(module.type->cell_count(), "cell");
+}
 
 // One physical thing, one finding: what explains more goes first and takes what it explains with it.
 void judge_module(const ScoreInput& input,
@@ -71,8 +81,14 @@ std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& s
         }
     }
     for (auto& finding : findings) {
-        if (const std::string load = load_words(finding.conditions); finding.module >= 0 && !load.empty()) {
-            finding.evidence.insert(finding.evidence.size() - 1, "; " + load);  // before the full stop
+        if (finding.module < 0) {
+            continue;
+        }
+        const auto& module = state.modules[static_cast<std::size_t>(finding.module)];
+        for (const std::string& words : {part_words(module), load_words(finding.conditions)}) {
+            if (!words.empty()) {
+                finding.evidence.insert(finding.evidence.size() - 1, "; " + words);  // before the full stop
+            }
         }
     }
     set_losses(input, findings);

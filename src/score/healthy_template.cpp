@@ -207,16 +207,17 @@ void find_warm_substrings(const ScoreInput& input, SurveyState& state) {
         const double threshold = std::max(input.profile.candidate_substring_k.value,
                                           input.profile.candidate_sigma.value * substring_u_k(state, module));
         double coolest = kNaN;
-        for (const double median : module.substring_k) {
-            coolest = std::fmin(coolest, median);
+        for (std::size_t s = 0; s < module.substring_k.size(); ++s) {
+            coolest = module.is_well_seen(static_cast<int>(s) + 1) ? std::fmin(coolest, module.substring_k[s]) : coolest;
         }
         // Warm: a threshold above the coolest, and then above the level of all that are not.
         for (const bool against_base : {false, true}) {
             std::vector<int> warm;
             for (std::size_t s = 0; s < module.substring_k.size(); ++s) {
-                const bool was = !against_base || module.is_warm(static_cast<int>(s) + 1);
+                const int number = static_cast<int>(s) + 1;
+                const bool was = against_base ? module.is_warm(number) : module.is_well_seen(number);
                 if (was && module.substring_k[s] - (against_base ? module.base_k : coolest) >= threshold) {
-                    warm.push_back(static_cast<int>(s) + 1);
+                    warm.push_back(number);
                 }
             }
             module.warm_substrings = warm;

@@ -108,10 +108,24 @@ void add_substring_finding(const ScoreInput& input,
     if (cause.hot_cell >= 0) {
         finding.evidence += add_cell_to_substring(input, state, module, cause.hot_cell, finding);
     }
-    finding.evidence += "; " + cause.words + "; " +
-                        count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
+    finding.evidence += "; " + cause.words + "; " + count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
     findings.push_back(std::move(finding));
 }
+
+// Substrings of which enough is in the picture.
+std::vector<int> well_seen_substrings(const ModuleState& module) {
+    std::vector<int> seen;
+    for (int s = 1; s <= module.type->substring_count(); ++s) {
+        if (module.is_well_seen(s)) {
+            seen.push_back(s);
+        }
+    }
+    return seen;
+}
+
+// Only some substrings of a module that the picture's border cuts are seen, and all that is seen is warm: the module
+// is, or these are.
+constexpr double kTheOtherIsAsLikely = 0.5;
 
 void add_whole_module_finding(const ScoreInput& input,
                               const SurveyState& state,
@@ -119,19 +133,31 @@ void add_whole_module_finding(const ScoreInput& input,
                               std::vector<Finding>& findings) {
     const double rise = base_rise_k(module);
     const double u = module_u_k(state, module);
-    Finding finding = begin_finding(input, module, Pattern::open_circuit_module);
+    const std::vector<int> seen = well_seen_substrings(module);
+    const int substrings = module.type->substring_count();
+    const bool is_open = static_cast<int>(seen.size()) < substrings;  // whether it is the module
+    const bool mostly_seen = 2 * static_cast<int>(seen.size()) > substrings;
+    Finding finding = begin_finding(
+        input, module, mostly_seen || seen.empty() ? Pattern::open_circuit_module : Pattern::substring_bypassed);
+    if (finding.pattern == Pattern::substring_bypassed) {
+        finding.substrings = seen;
+    }
     finding.delta_t = with_relative_terms(input, rise, stated_module_u_k(state, module));
     finding.t_reference = Celsius(module.reference->level_c);
     finding.t_hot = Celsius(module.base_c());
     finding.reference = reference_words(*module.reference);
     scale_and_classify(input, finding);
     const double even = even_probability(input, state, module, spread_between_cells_k(module), module.base_cells);
-    finding.pattern_probability = even * normal_cdf((rise - input.profile.candidate_module_k.value) / u);
-    finding.pattern_second = Pattern::short_circuited_module;
-    finding.evidence = "The whole module is " + difference_words(finding.delta_t) + " above the " + finding.reference +
-                       scaled_words(finding) + "; spread between its cells " +
-                       number_words(spread_between_cells_k(module), 1) + " K, of healthy modules " +
-                       number_words(state.group_of(module).cell_spread_k, 1) + " K; " +
+    finding.pattern_probability =
+        even * normal_cdf((rise - input.profile.candidate_module_k.value) / u) * (is_open ? kTheOtherIsAsLikely : 1.0);
+    finding.pattern_second = !is_open                                          ? Pattern::short_circuited_module
+                             : finding.pattern == Pattern::open_circuit_module ? Pattern::substring_bypassed
+                                                                               : Pattern::open_circuit_module;
+    finding.evidence = (is_open ? "What is seen of the module is " : "The whole module is ") +
+                       difference_words(finding.delta_t) + " above the " + finding.reference + scaled_words(finding) +
+                       "; spread between its cells " + number_words(spread_between_cells_k(module), 1) +
+                       " K, of healthy modules " + number_words(state.group_of(module).cell_spread_k, 1) + " K; " +
+                       (is_open ? "whether its other substrings are as warm is not known; " : "") +
                        count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
     findings.push_back(std::move(finding));
 }

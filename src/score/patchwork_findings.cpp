@@ -56,6 +56,9 @@ bool may_show_patchwork(const SurveyState& state, const ModuleState& module) {
 }
 
 std::optional<Patchwork> patchwork_of(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
+    if (module.is_seen_in_part()) {  // it is about the cells of all branches
+        return std::nullopt;
+    }
     Patchwork patchwork;
     patchwork.sigma_k = spread_between_cells_k(module);
     const int cells = static_cast<int>(std::count_if(

@@ -90,6 +90,7 @@ ModuleScore module_score(const ScoreInput& input, const SurveyState& state, std:
         score.flags.set(Flag::irradiance_below_minimum);
     }
     if (!module.has_levels) {
+        score.cells.resize(module.is_seen_in_part() ? module.input->fused.cells.size() : 0);  // which are seen is told
         return score;
     }
     score.temperature = module_temperature(*module.input);
@@ -150,6 +151,28 @@ void count_findings(const ScoreInput& input, ScoreResult& result) {
     }
 }
 
+// Modules that no frame shows whole; empty where there are none.
+std::string note_on_cut_modules(const SurveyState& state) {
+    int modules = 0;
+    double least = 1.0;
+    double most = 0.0;
+    for (const ModuleState& module : state.modules) {
+        if (module.unassessed == reason::kSeenInPart) {
+            const double share = static_cast<double>(module.cells_seen()) / module.type->cell_count();
+            ++modules;
+            least = std::min(least, share);
+            most = std::max(most, share);
+        }
+    }
+    return modules == 0 ? ""
+                        : count_words(modules, "module") + (modules == 1 ? " is" : " are") +
+                              " cut by the border of every frame that shows " + (modules == 1 ? "it" : "them") +
+                              ": what is in the pictures was looked at (" + number_words(100.0 * least, 0) + " to " +
+                              number_words(100.0 * most, 0) +
+                              " % of the cells), the rest is not known, so none of them is assessed. Fly past the end "
+                              "of the rows.";
+}
+
 void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& result) {
     int alone = 0;
     for (std::size_t s = 0; s < state.strings.size(); ++s) {
@@ -171,6 +194,9 @@ void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& r
     }
     if (std::string mirrored = note_on_mirrored(input, state); !mirrored.empty()) {
         result.notes.push_back(std::move(mirrored));
+    }
+    if (std::string cut = note_on_cut_modules(state); !cut.empty()) {
+        result.notes.push_back(std::move(cut));
     }
     const auto misfits =
         static_cast<int>(std::count_if(state.modules.begin(), state.modules.end(), [](const ModuleState& module) {

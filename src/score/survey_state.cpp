@@ -42,7 +42,7 @@ bool is_mostly_shaded(const ModuleState& module) {
 std::string_view why_unassessed(const ModuleState& state, const Profile& profile) {
     const ModuleInput& module = *state.input;
     const auto& conditions = module.conditions;
-    if (known_share(state, false) < kLeastShare) {
+    if (known_share(state, false) < kLeastShare && !state.is_seen_in_part()) {
         return reason::kNoData;
     }
     if (module.placement == Placement::not_seen) {
@@ -62,6 +62,9 @@ std::string_view why_unassessed(const ModuleState& state, const Profile& profile
     }
     if (module.placement == Placement::ambiguous) {
         return reason::kAmbiguous;
+    }
+    if (state.is_seen_in_part()) {
+        return reason::kSeenInPart;
     }
     if (is_mostly_shaded(state)) {
         return reason::kShaded;
@@ -112,6 +115,31 @@ bool ModuleState::is_touched_by_shade(int substring) const {
         }
     }
     return false;
+}
+
+bool ModuleState::is_seen_in_part() const {
+    return input != nullptr && input->fused.flags.has(Flag::seen_in_part);
+}
+
+int ModuleState::cells_seen() const {
+    const auto& cells = input->fused.cells;
+    return static_cast<int>(
+        std::count_if(cells.begin(), cells.end(), [](const FusedCell& cell) { return cell.temperature.is_known(); }));
+}
+
+bool ModuleState::is_well_seen(int substring) const {
+    if (!is_seen_in_part()) {
+        return true;
+    }
+    int cells = 0;
+    int seen = 0;
+    for (std::size_t c = 0; c < type->substring_of_cell.size(); ++c) {
+        if (type->substring_of_cell[c] == substring) {
+            ++cells;
+            seen += input->fused.cells[c].temperature.is_known() ? 1 : 0;
+        }
+    }
+    return seen >= kLeastShare * cells;
 }
 
 SurveyState begin_state(const ScoreInput& input) {

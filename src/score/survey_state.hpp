@@ -37,17 +37,23 @@ struct ModuleState {
     std::optional<ReferenceLevel> reference;
     bool in_warm_string = false;
 
-    // Findings are made on it, assessed or not: what is seen of an ambiguous, partly shaded or smeared module counts,
-    // what is not seen does not make it healthy.
+    // Findings are made on it, assessed or not: what is seen of an ambiguous, partly shaded, partly seen or smeared
+    // module counts, what is not seen does not make it healthy.
     [[nodiscard]] bool is_judged() const {
         return unassessed.empty() || unassessed == reason::kAmbiguous || unassessed == reason::kShaded ||
-               unassessed == reason::kSmeared;
+               unassessed == reason::kSeenInPart || unassessed == reason::kSmeared;
     }
     [[nodiscard]] double base_c() const { return level_c + base_k; }
     [[nodiscard]] bool is_warm(int substring) const;
     [[nodiscard]] CellLight light_on(int cell) const;
     // A cell of it is or may be in the shade.
     [[nodiscard]] bool is_touched_by_shade(int substring) const;
+    // No frame shows all of it.
+    [[nodiscard]] bool is_seen_in_part() const;
+    // Cells with a temperature.
+    [[nodiscard]] int cells_seen() const;
+    // Enough of its cells are in some frame to tell whether it is warm as a whole.
+    [[nodiscard]] bool is_well_seen(int substring) const;
 };
 
 // Healthy pattern by cell position and the spreads seen, over like modules.

@@ -70,7 +70,7 @@ std::optional<ModuleGrid> ModuleGrid::place(const Module& module, const ModuleTy
     const auto& corners = module.corners_in_site;
     for (std::size_t i = 0; i < 4; ++i) {
         const std::optional<Vector2d> pixel = camera.project(corners[i]);
-        if (!pixel || !inside_picture(camera.lens(), *pixel)) {
+        if (!pixel) {
             return std::nullopt;
         }
         grid.corners_px_[i] = *pixel;
@@ -80,6 +80,12 @@ std::optional<ModuleGrid> ModuleGrid::place(const Module& module, const ModuleTy
     grid.along_width_in_camera_ = rotation * (corners[1] - corners[0]) / type.width.value();
     grid.along_height_in_camera_ = rotation * (corners[3] - corners[0]) / type.height.value();
     return grid;
+}
+
+bool ModuleGrid::is_whole() const {
+    return std::all_of(corners_px_.begin(), corners_px_.end(), [this](const Vector2d& corner) {
+        return inside_picture(lens_, corner);
+    });
 }
 
 double ModuleGrid::width_px() const {

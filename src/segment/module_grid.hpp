@@ -25,8 +25,11 @@ PatchLine patches_along_height(const ModuleType& type, double before, double aft
 // The module plane in the picture, through the lens: exact for every point of the plane.
 class ModuleGrid {
   public:
-    // Nothing where a corner of the outline is not projected or lies outside the picture.
+    // Nothing where a corner of the outline is not projected.
     static std::optional<ModuleGrid> place(const Module& module, const ModuleType& type, const PosedCamera& camera);
+
+    // All corners of the outline lie in the picture.
+    [[nodiscard]] bool is_whole() const;
 
     // Moves what `quad` gives, px; the outline stays.
     void shift(const Eigen::Vector2d& by_px) { shift_px_ = by_px; }

@@ -8,6 +8,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
+#include <limits>
 #include <numbers>
 #include <optional>
 
@@ -51,11 +53,12 @@ class FrameSampler {
           circumstances_(circumstances),
           nodata_(static_cast<float>(options.nodata)) {}
 
-    std::optional<ModuleSlot> sample(int index) {
+    // `whole`: the module lies wholly in the picture, or is cut by its border; nothing where it is otherwise.
+    std::optional<ModuleSlot> sample(int index, bool whole) {
         const Module& module = site_.module(index);
         const ModuleType& type = site_.layout().type_of(module);
         std::optional<ModuleGrid> grid = ModuleGrid::place(module, type, camera_);
-        if (!grid) {
+        if (!grid || grid->is_whole() != whole) {
             return std::nullopt;
         }
         const Vector2d trail = trail_px(index);
@@ -66,8 +69,20 @@ class FrameSampler {
         describe_view(index, type, *grid, trail, slot);
         const Pattern pattern = pattern_for(index, type, *grid, trail);
         look_at_cells(type, *grid, pattern, slot);
+        const std::vector<char> in_picture = whole ? std::vector<char>() : cells_in_picture(type, *grid, pattern);
+        if (!whole && std::count(in_picture.begin(), in_picture.end(), 1) == 0) {
+            return std::nullopt;
+        }
         if (!pattern.across.line.empty() && !pattern.down.line.empty()) {
             fit_cells(type, *grid, pattern, slot);
+        }
+        if (!whole) {
+            slot.flags.set(Flag::seen_in_part);
+            for (std::size_t i = 0; i < slot.cells.size(); ++i) {
+                if (in_picture[i] == 0) {
+                    slot.cells[i] = {std::nanf(""), std::nanf(""), std::nanf(""), 0.0F};
+                }
+            }
         }
         return slot;
     }
@@ -142,6 +157,48 @@ class FrameSampler {
         }
     }
 
+    // By cell number: 1 where all of the cell is in the picture.
+    [[nodiscard]] std::vector<char> cells_in_picture(const ModuleType& type,
+                                                     const ModuleGrid& grid,
+                                                     const Pattern& pattern) const {
+        std::vector<char> in_picture;
+        for (int cell = 0; cell < type.cell_count(); ++cell) {
+            const CellIndex at = type.cell_at(cell);
+            const std::optional<Quad> quad =
+                grid.quad(pattern.across.patches.cells[static_cast<std::size_t>(at.column)],
+                          pattern.down.patches.cells[static_cast<std::size_t>(at.row)]);
+            in_picture.push_back(quad && inside_picture(camera_.lens(), quad->low()) &&
+                                 inside_picture(camera_.lens(), quad->high()));
+        }
+        return in_picture;
+    }
+
+    // Cells with less than a pixel in the picture take the mean of the nearest one that has more.
+    static void fill_beyond_border(const ModuleType& type, const ModuleSlot& slot, MatrixXd& means) {
+        constexpr float kLeastPixels = 1.0F;
+        const auto pixels = [&](int cell) { return slot.cells[static_cast<std::size_t>(cell)].pixels; };
+        for (int cell = 0; cell < type.cell_count(); ++cell) {
+            if (pixels(cell) >= kLeastPixels) {
+                continue;
+            }
+            const CellIndex at = type.cell_at(cell);
+            int nearest = -1;
+            int steps = std::numeric_limits<int>::max();
+            for (int other = 0; other < type.cell_count(); ++other) {
+                const CellIndex there = type.cell_at(other);
+                const int away = std::abs(there.row - at.row) + std::abs(there.column - at.column);
+                if (pixels(other) >= kLeastPixels && away < steps) {
+                    nearest = other;
+                    steps = away;
+                }
+            }
+            if (nearest >= 0) {
+                means(at.row + kRing, at.column + kRing) =
+                    static_cast<double>(slot.cells[static_cast<std::size_t>(nearest)].mean);
+            }
+        }
+    }
+
     // Sampled means of cells and surroundings, rows down, columns across. Surroundings that are out of the picture or
     // without data repeat what lies next to them on the inside.
     MatrixXd all_means(const ModuleType& type,
@@ -156,6 +213,9 @@ class FrameSampler {
                 means(row + kRing, column + kRing) =
                     static_cast<double>(slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))].mean);
             }
+        }
+        if (!grid.is_whole()) {
+            fill_beyond_border(type, slot, means);
         }
         const auto surroundings = [&](int row, int column, double inner) {
             const double mean = look_at(counts_,
@@ -242,11 +302,18 @@ std::vector<ModuleSlot> ModuleSampler::sample(const PosedCamera& camera,
         if (!faces) {
             continue;
         }
-        if (std::optional<ModuleSlot> slot = sampler.sample(module)) {
+        if (std::optional<ModuleSlot> slot = sampler.sample(module, true)) {
             slots.push_back(std::move(*slot));
         }
     }
     return slots;
+}
+
+std::optional<ModuleSlot> ModuleSampler::sample_part(int module,
+                                                     const PosedCamera& camera,
+                                                     CountView counts,
+                                                     const FrameCircumstances& circumstances) const {
+    return FrameSampler(site_, options_, *fits_, camera, counts, circumstances).sample(module, false);
 }
 
 }  // namespace heatrow

@@ -21,6 +21,7 @@ enum class Flag : std::uint8_t {
     load_unknown,              // no electrical reading says that the string was loaded
     clipped,                   // pixels at the end of the camera's range
     lower_bound,               // the true difference is at least the one given
+    seen_in_part,              // the picture's border cuts the module in every view of it
 };
 
 // The stable name used in files, e.g. "single_view".

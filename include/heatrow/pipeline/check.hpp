@@ -24,7 +24,7 @@ struct ModuleCoverage {
     int views = 0;                // that show it, placed or not
     int good_views = 0;           // placed, and free of the flags below
     double cell_short_px = kNaN;  // detector pixels across the short side of a cell, in its best view
-    Flags flags;                  // what no view of it is free of: too_few_pixels, angle_too_shallow, smeared
+    Flags flags;  // what no view of it is free of: seen_in_part, too_few_pixels, angle_too_shallow, smeared
 };
 
 struct RejectedFrames {
@@ -64,6 +64,7 @@ SurveyCheck check_survey(const std::filesystem::path& survey, const CheckOptions
 enum class TakeAgain {
     no,
     not_seen,
+    seen_in_part,       // the picture's border cuts it in every view
     ambiguous,          // the frames do not tell it from its neighbours
     too_few_pixels,     // in every view
     angle_too_shallow,  // in every view

@@ -85,6 +85,7 @@ inline constexpr std::string_view kIrradianceBelowMinimum = "irradiance_below_mi
 inline constexpr std::string_view kIrradianceUnknown = "irradiance_unknown";
 inline constexpr std::string_view kLowLoad = "low_load";
 inline constexpr std::string_view kShaded = "shaded";  // no substring, or less than half of the cells, out of the shade
+inline constexpr std::string_view kSeenInPart = "seen_in_part";  // the border cuts it in every frame that shows it
 inline constexpr std::string_view kSmeared = "smeared";  // no view without smear: findings are lower bounds
 inline constexpr std::string_view kOutlineMismatch = "outline_mismatch";  // not of the size or at the place drawn
 inline constexpr std::string_view kNoData = "no_data";            // too few cells with a temperature

@@ -81,6 +81,15 @@ class ModuleSampler {
                                                  CountView counts,
                                                  const FrameCircumstances& circumstances = {}) const;
 
+    // The same of one module that the picture's border cuts and that faces the camera, flagged seen_in_part: cells that
+    // are not wholly in the picture have no figures. Corners may lie outside the picture. In the fit the part that is in
+    // the picture stands for a cell that the border cuts, and the nearest cell in the picture for one beyond it. Nothing
+    // where the module is whole, or no cell is in the picture.
+    [[nodiscard]] std::optional<ModuleSlot> sample_part(int module,
+                                                        const PosedCamera& camera,
+                                                        CountView counts,
+                                                        const FrameCircumstances& circumstances = {}) const;
+
   private:
     const LayoutIndex& site_;
     SampleOptions options_;

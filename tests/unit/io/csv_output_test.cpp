@@ -101,7 +101,7 @@ TEST_CASE("csv output: modules.csv has one row a module, unassessed ones without
     CHECK(lines[0] ==
           "module,string,table,assessed,assessed_reason,seen,frames_used,px_per_cell,view_angle_deg,t_module_c,"
           "t_module_u95_c,delta_t_1000_k,hottest_cell,hottest_cell_delta_t_1000_k,class,longitude,latitude,placement,cm_per_px,"
-          "smallest_spot_cm,five_px_rule,three_cm_rule,spot_rule");
+          "smallest_spot_cm,five_px_rule,three_cm_rule,spot_rule,cells_seen");
     CHECK_THAT(lines[7], StartsWith("S1-M7,S1,T1,no,not_seen,no,0,,,,,,,,,-3.49"));
     CHECK_THAT(lines[8], StartsWith("'=1+2,S1,T1,yes,,yes,5,5.40,24.0,"));
     CHECK_THAT(lines[19], Contains(",no,ambiguous,yes,") && Contains(",ambiguous"));

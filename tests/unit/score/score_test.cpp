@@ -181,6 +181,79 @@ TEST_CASE("score: cells without data are left out, the rest is judged", "[score]
     CHECK(result.modules[10].hottest_cell == 17);
 }
 
+namespace {
+
+// As if no frame showed more than the first columns.
+void cut(FusedModule& fused, std::size_t columns_seen, std::size_t columns) {
+    fused.flags.set(Flag::seen_in_part);
+    for (std::size_t c = 0; c < fused.cells.size(); ++c) {
+        if (c % columns >= columns_seen) {
+            fused.cells[c] = FusedCell{};
+        }
+    }
+}
+
+}  // namespace
+
+TEST_CASE("score: a module seen in part gives what is seen of it and is never called healthy", "[score]") {
+    const auto layout = make_site({2, 2, 20, 2, false});
+    const std::vector<SimulatedFault> faults = {
+        {Pattern::hot_cell, 1, -1, 1, 13, 25.0},             // r3c2: seen
+        {Pattern::hot_cell, 2, -1, 1, 17, 25.0},             // r3c6: not seen
+        {Pattern::open_circuit_module, 3, -1, 1, 0, 6.0},    // half of it is seen
+        {Pattern::substring_bypassed, 4, -1, 1, 0, 6.0},     // columns 1 and 2: seen beside the next substring
+        {Pattern::substring_bypassed, 5, -1, 1, 0, 6.0},     // nothing but columns 1 and 2 is seen
+        {Pattern::hot_cell, 6, -1, 1, 6, 25.0}};             // one column is seen: too little to judge
+    auto inputs = simulate(layout, faults, {});
+    const auto whole = score_site(layout, inputs);
+    for (std::size_t module = 1; module <= 4; ++module) {
+        cut(inputs[module].fused, 3, 6);
+    }
+    cut(inputs[5].fused, 2, 6);
+    cut(inputs[6].fused, 1, 6);
+    const auto result = score_site(layout, inputs);
+    for (std::size_t module = 1; module <= 6; ++module) {
+        INFO(module);
+        CHECK_FALSE(result.modules[module].assessed);
+        CHECK(result.modules[module].assessed_reason == "seen_in_part");
+        CHECK(result.modules[module].abnormality == AbnormalityClass::none);
+        CHECK(result.modules[module].cells.size() == 60);
+    }
+    CHECK_FALSE(result.modules[6].temperature.is_known());
+    std::set<int> found;
+    for (const Finding& finding : result.findings) {
+        INFO(finding.id << ": " << finding.evidence);
+        found.insert(finding.module);
+        CHECK(finding.flags.has(Flag::seen_in_part));
+        CHECK(finding.evidence.find("no frame shows the whole module") != std::string::npos);
+        CHECK(finding.pattern_probability <= (finding.module == 3 || finding.module == 5 ? 0.5 : 1.0));
+    }
+    CHECK(found == std::set<int>{1, 3, 4, 5});
+    CHECK(result.findings.size() == 4);
+    for (const Finding& finding : result.findings) {
+        if (finding.module == 3) {
+            CHECK(finding.pattern == Pattern::open_circuit_module);
+            CHECK(finding.pattern_second == Pattern::substring_bypassed);
+        } else if (finding.module == 5) {
+            CHECK(finding.pattern == Pattern::substring_bypassed);
+            CHECK(finding.substrings == std::vector<int>{1});
+            CHECK(finding.pattern_second == Pattern::open_circuit_module);
+        }
+    }
+    const auto note = std::find_if(result.notes.begin(), result.notes.end(), [](const std::string& words) {
+        return words.find("6 modules are cut by the border") != std::string::npos;
+    });
+    REQUIRE(note != result.notes.end());
+    CHECK(note->find("(17 to 50 % of the cells)") != std::string::npos);
+
+    // They speak for no other module.
+    for (std::size_t module = 7; module < result.modules.size(); ++module) {
+        CHECK(result.modules[module].assessed == whole.modules[module].assessed);
+        CHECK(result.modules[module].delta_t.value.value() ==
+              Approx(whole.modules[module].delta_t.value.value()).margin(0.25));
+    }
+}
+
 TEST_CASE("score: a finding says what it rests on", "[score]") {
     const auto layout = make_site({3, 3, 20, 2, false});
     auto inputs = simulate(layout, {{Pattern::hot_cell, 45, -1, 1, 33, 17.0}}, {});

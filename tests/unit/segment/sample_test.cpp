@@ -202,3 +202,63 @@ TEST_CASE("sampling: modules that are cut off or face away are left out", "[segm
     behind.pitch = degrees(88.0);
     CHECK(ModuleSampler(site, SampleOptions{}).sample(PosedCamera(small_lens(), behind), picture.view()).empty());
 }
+
+TEST_CASE("sampling: a module that the border cuts gives the cells that are in the picture", "[segment]") {
+    FieldOptions field;
+    field.modules_up = 2;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    // Hot: one cell that is seen, and all of the columns on either side.
+    constexpr int kHotCell = 27;  // r5c4
+    PaintOptions paint_options;
+    paint_options.cell_excess = [](int, int cell) {
+        return cell == kHotCell ? 2000.0 : cell % 6 == 0 || cell % 6 == 5 ? 1500.0 : 0.0;
+    };
+    const PosedCamera camera(small_lens(), over_the_field(4.0));
+    const Image<float> picture = paint(layout, camera, paint_options);
+    SampleOptions options;
+    options.spread = {{1.0, paint_options.blur_sigma_px}};
+    const ModuleSampler sampler(site, options);
+    const auto whole = sampler.sample(camera, picture.view());
+    int cut = 0;
+    int shows_hot_cell = 0;
+    for (int module = 0; module < static_cast<int>(layout.modules.size()); ++module) {
+        const auto part = sampler.sample_part(module, camera, picture.view());
+        if (slot_of(whole, module) != nullptr) {
+            CHECK_FALSE(part.has_value());
+            continue;
+        }
+        if (!part) {
+            continue;
+        }
+        ++cut;
+        INFO("module " << module);
+        CHECK(part->flags.has(Flag::seen_in_part));
+        const ModuleType& type = layout.type_of(layout.modules[static_cast<std::size_t>(module)]);
+        int seen = 0;
+        for (int cell = 0; cell < 60; ++cell) {
+            bool in_picture = true;
+            for (const auto& corner : type.cell_corners(type.cell_at(cell))) {
+                const auto& corners = layout.modules[static_cast<std::size_t>(module)].corners_in_site;
+                const auto pixel =
+                    camera.project(corners[0] + corner.x() / type.width.value() * (corners[1] - corners[0]) +
+                                   corner.y() / type.height.value() * (corners[3] - corners[0]));
+                in_picture = in_picture && pixel && inside_picture(camera.lens(), *pixel);
+            }
+            const CellSample& sample = part->cells[static_cast<std::size_t>(cell)];
+            if (!in_picture) {
+                CHECK(std::isnan(sample.mean));
+                continue;
+            }
+            ++seen;
+            shows_hot_cell += cell == kHotCell ? 1 : 0;
+            const double excess = paint_options.cell_excess(module, cell);
+            // What lies beyond the border is not known: blur brings in 5 % of it at most.
+            CHECK_THAT(static_cast<double>(sample.mean), WithinAbs(5000.0 + excess, 90.0));
+        }
+        CHECK(seen > 0);
+        CHECK(seen < 60);
+    }
+    CHECK(cut >= 2);
+    CHECK(shows_hot_cell >= 1);
+}

@@ -1,0 +1,119 @@
+// Modules that the picture's border cuts in every frame: what is seen of them is told, the rest is not called healthy.
+#include "survey_copy.hpp"
+
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <filesystem>
+#include <map>
+#include <set>
+#include <sstream>
+#include <string>
+#include <vector>
+
+using namespace heatrow::testing;
+using Catch::Matchers::Contains;
+namespace fs = std::filesystem;
+
+namespace {
+
+using Row = std::map<std::string, std::string>;  // by column
+
+std::vector<std::string> fields_of(const std::string& line) {
+    std::vector<std::string> fields(1);
+    bool quoted = false;
+    for (const char c : line) {
+        if (c == '"') {
+            quoted = !quoted;
+        } else if (c == ',' && !quoted) {
+            fields.emplace_back();
+        } else {
+            fields.back() += c;
+        }
+    }
+    return fields;
+}
+
+std::vector<Row> rows_of(const fs::path& csv) {
+    std::istringstream file(read_text(csv));
+    std::string line;
+    std::getline(file, line);
+    const auto columns = fields_of(line);
+    std::vector<Row> rows;
+    while (std::getline(file, line)) {
+        const auto fields = fields_of(line);
+        Row& row = rows.emplace_back();
+        for (std::size_t i = 0; i < columns.size() && i < fields.size(); ++i) {
+            row[columns[i]] = fields[i];
+        }
+    }
+    return rows;
+}
+
+// The ends of both rows: the scene's flight turns back too early.
+bool is_end(const std::string& module) {
+    return module.ends_with("T1-A01") || module.ends_with("T1-B01") || module.ends_with("T2-A11") ||
+           module.ends_with("T2-B11");
+}
+
+constexpr const char* kHole = "R2-T2-B11";  // drawn, and not there
+
+}  // namespace
+
+TEST_CASE("cut modules: their visible halves are looked at and reported, and they are not assessed", "[e2e]") {
+    const SurveyCopy copy("cut-modules", fs::path(HEATROW_E2E_WORK) / "rendered-cut-ends");
+    const auto analysed = copy.analyse();
+    INFO(analysed.err);
+    REQUIRE(analysed.exit_code == 0);
+
+    int ends = 0;
+    for (const Row& row : rows_of(copy.result() / "modules.csv")) {
+        const std::string& module = row.at("module");
+        INFO(module << ": " << row.at("assessed_reason"));
+        if (!is_end(module)) {
+            CHECK(row.at("assessed") == "yes");
+            CHECK(row.at("seen") == "yes");
+            CHECK(row.at("cells_seen") == "60");
+            continue;
+        }
+        ++ends;
+        CHECK(row.at("assessed") == "no");
+        CHECK(row.at("class").empty());
+        if (module == kHole) {
+            CHECK(row.at("assessed_reason") != "");
+            continue;
+        }
+        CHECK(row.at("assessed_reason") == "seen_in_part");
+        CHECK(row.at("seen") == "in_part");
+        CHECK(std::stoi(row.at("cells_seen")) >= 20);
+        CHECK(std::stoi(row.at("cells_seen")) <= 45);
+    }
+    CHECK(ends == 8);
+
+    // The faults in the inner halves, and none in the outer ones or of its own making.
+    std::map<std::string, std::string> found;
+    for (const Row& row : rows_of(copy.result() / "findings.csv")) {
+        if (is_end(row.at("module"))) {
+            // Which way a substring is open or bypassed is no matter here.
+            found[row.at("module")] = row.at("pattern").starts_with("substring_") ? "substring" : row.at("pattern");
+            CHECK_THAT(row.at("flags"), Contains("seen_in_part"));
+            CHECK_THAT(row.at("evidence"), Contains("no frame shows the whole module"));
+        } else {
+            CHECK(row.at("pattern") == "hot_cell");
+        }
+    }
+    found.erase(kHole);
+    CHECK(found == std::map<std::string, std::string>{
+                       {"R1-T1-A01", "hot_cell"}, {"R1-T2-A11", "substring"}, {"R2-T1-A01", "open_circuit_module"}});
+    CHECK_THAT(read_text(copy.result() / "report.html"), Contains("cut by the border of every frame"));
+
+    const auto check =
+        nlohmann::json::parse(heatrow::testing::heatrow({"check", copy.survey().string(), "--json", "--quiet"}).out);
+    int again = 0;
+    for (const auto& module : check["modules"]) {
+        again += module["take_again"] == "seen_in_part" ? 1 : 0;
+        CHECK((module["take_again"] != "seen_in_part" || is_end(module["module"])));
+    }
+    CHECK(again >= 7);
+}
