@@ -23,7 +23,7 @@ constexpr double kMostFrames = 0.6;      // of those that show two tables, agree
 constexpr int kLeastOff = 3;             // frames that show a table off beside others
 constexpr double kLeastShareOff = 0.25;  // of the frames that show it beside others
 // A lock leaves 0.1 to 0.5 px where the layout is right, and is refused above 1.2 px.
-constexpr double kPoorRmsPx = 0.8;
+constexpr double kPoorRmsPx = 0.5;
 constexpr double kFewLocked = 0.75;
 constexpr double kOneShift = 0.8;  // of those, that agree where it is
 

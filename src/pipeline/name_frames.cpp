@@ -2,6 +2,7 @@
 
 #include "control.hpp"
 #include "cut_views.hpp"
+#include "elsewhere_check.hpp"
 #include "heatrow/georeference/sideways_jumps.hpp"
 #include "layout_check.hpp"
 
@@ -191,6 +192,7 @@ NamedFrames name_frames(const SurveyInputs& inputs,
                         const Progress& progress,
                         SlotCache& cache,
                         std::vector<FrameOutcome>& outcomes) {
+    refuse_layout_elsewhere(inputs, site, alignment, outcomes, threads, progress);
     const LayoutConflicts conflicts = check_layout(inputs.layout, outcomes);
     const std::optional<Layout> moved_layout = move_tables(inputs.layout, conflicts, site.pitch_along());
     std::optional<LayoutIndex> moved_site;

@@ -168,10 +168,11 @@ void check_place(const SurveyRecord& record, const Finding& finding, Breach& bre
         breach.expect(result.abnormality >= finding.abnormality || finding.verdict == Verdict::rejected,
                       "module " + module.id + " has a lower class than its finding " + finding.id);
     } else {
-        // What is seen of an ambiguous, partly shaded, partly seen or smeared module may be a finding, although the whole
-        // cannot be called healthy.
+        // What is seen of an ambiguous, partly shaded, partly seen or smeared module, or inside one without like neighbours,
+        // may be a finding, although the whole cannot be called healthy.
         const bool partly_seen = result.placement == Placement::ambiguous || result.assessed_reason == "shaded" ||
-                                 result.assessed_reason == "seen_in_part" || result.assessed_reason == "smeared";
+                                 result.assessed_reason == "seen_in_part" || result.assessed_reason == "smeared" ||
+                                 result.assessed_reason == "no_reference";
         breach.expect(finding.abnormality == AbnormalityClass::none || partly_seen,
                       who + " has a class on a module that was not assessed");
     }

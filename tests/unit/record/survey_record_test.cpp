@@ -33,6 +33,11 @@ TEST_CASE("survey record: what was not assessed carries no class", "[record]") {
     // A hot module whose name is not sure is still reported; one that was left out for other reasons is not.
     CHECK_THAT(breach_after([](SurveyRecord& r) { r.modules[18].placement = Placement::placed; }),
                Contains("has a class on a module that was not assessed"));
+    // Without like neighbours a module is still compared with itself.
+    CHECK(breach_after([](SurveyRecord& r) {
+              r.modules[18].placement = Placement::placed;
+              r.modules[18].assessed_reason = "no_reference";
+          }).empty());
     CHECK_THAT(breach_after([](SurveyRecord& r) { r.findings.front().module = 6; }),
                Contains("is on a module that was not seen"));
 }
