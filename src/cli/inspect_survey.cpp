@@ -84,7 +84,7 @@ std::string logs_as_text(const SurveyLogs& logs) {
     std::string text = log_in_short(logs.conditions);
     text += logs.electrical ? electrical_as_text(*logs.electrical) : std::string();
     if (!logs.visible_frames.empty()) {
-        text += fmt::format("visible-light frames\n  files              {}, listed and not evaluated\n",
+        text += fmt::format("visible-light frames\n  files              {}, paired with thermal frames by time\n",
                             logs.visible_frames.size());
     }
     return text;

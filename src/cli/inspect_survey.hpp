@@ -14,7 +14,7 @@ namespace heatrow::cli {
 struct SurveyLogs {
     InspectedLog conditions;
     std::optional<ElectricalLog> electrical;
-    std::vector<std::string> visible_frames;  // names; listed only
+    std::vector<std::string> visible_frames;  // names
 };
 
 // Reads the layout, which says place and planes, and the logs as the settings say. Throws Error as their readers do.

@@ -66,11 +66,21 @@ class Files {
         copied_[file] = name;
         return name;
     }
-    [[nodiscard]] int count() const { return static_cast<int>(copied_.size()); }
+    // A file of the bundle's own.
+    std::string write(std::string_view bytes, const std::string& stem, std::string_view extension, std::string_view below) {
+        const std::string name =
+            fmt::format("{}/{}{}", below, stems_[std::string(below)].claim(stem), extension);
+        fs::create_directories(folder_ / below);
+        write_file(folder_ / name, bytes);
+        ++written_;
+        return name;
+    }
+    [[nodiscard]] int count() const { return static_cast<int>(copied_.size()) + written_; }
 
   private:
     const fs::path& folder_;
     std::map<fs::path, std::string> copied_;
+    int written_ = 0;
     std::map<std::string, FileStems> stems_;
 };
 
@@ -171,6 +181,11 @@ class Bundle {
         }
         if (item.pictures.empty()) {
             item.missing.emplace_back("thermal picture");
+        }
+        for (const VisiblePicture& picture : record_.visible_pictures) {
+            if (record_.findings[at(picture.finding)].id == finding.id) {
+                item.pictures.push_back(files_.write(picture.jpeg, finding.id + "-visible", ".jpg", "pictures"));
+            }
         }
     }
 

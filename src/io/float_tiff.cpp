@@ -4,10 +4,8 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/units.hpp"
 
-#include <cpl_vsi.h>
 #include <gdal_priv.h>
 
-#include <atomic>
 #include <vector>
 
 namespace heatrow {
@@ -17,33 +15,11 @@ namespace {
     throw Error(ErrorKind::output, "cannot make a TIFF", {}, why.empty() ? "GDAL gives no reason" : why, "");
 }
 
-// A file in memory that is deleted on every way out.
-class MemoryTarget {
-  public:
-    MemoryTarget() {
-        static std::atomic<unsigned> number{0};
-        path_ = "/vsimem/heatrow-out-" + std::to_string(number.fetch_add(1)) + ".tif";
-    }
-    ~MemoryTarget() { VSIUnlink(path_.c_str()); }
-    MemoryTarget(const MemoryTarget&) = delete;
-    MemoryTarget& operator=(const MemoryTarget&) = delete;
-
-    [[nodiscard]] const char* path() const { return path_.c_str(); }
-    [[nodiscard]] std::string bytes() const {
-        vsi_l_offset size = 0;
-        const GByte* data = VSIGetMemFileBuffer(path_.c_str(), &size, FALSE);
-        return data == nullptr ? std::string() : std::string(reinterpret_cast<const char*>(data), size);
-    }
-
-  private:
-    std::string path_;
-};
-
 }  // namespace
 
 std::string encode_float_tiff(ImageView<const float> map) {
     const detail::GdalGuard gdal;
-    const MemoryTarget target;
+    const detail::GdalMemoryTarget target;
     GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GTiff");
     if (driver == nullptr) {
         fail("this GDAL has no TIFF driver");

@@ -36,9 +36,16 @@ std::string GdalGuard::why(const std::string& what) const {
     return error.empty() ? what : fmt::format("{} ({})", what, error);
 }
 
-GdalMemoryFile::GdalMemoryFile(std::span<const std::uint8_t> bytes) {
+namespace {
+
+std::string new_memory_path() {
     static std::atomic<std::uint64_t> number{0};
-    path_ = fmt::format("/vsimem/heatrow-{}", number.fetch_add(1));
+    return fmt::format("/vsimem/heatrow-{}", number.fetch_add(1));
+}
+
+}  // namespace
+
+GdalMemoryFile::GdalMemoryFile(std::span<const std::uint8_t> bytes) : path_(new_memory_path()) {
     // GDAL takes a mutable pointer, but a file that is opened for reading is not written to.
     auto* data = const_cast<std::uint8_t*>(bytes.data());
     VSIFCloseL(VSIFileFromMemBuffer(path_.c_str(), data, bytes.size(), FALSE));
@@ -46,6 +53,18 @@ GdalMemoryFile::GdalMemoryFile(std::span<const std::uint8_t> bytes) {
 
 GdalMemoryFile::~GdalMemoryFile() {
     VSIUnlink(path_.c_str());
+}
+
+GdalMemoryTarget::GdalMemoryTarget() : path_(new_memory_path()) {}
+
+GdalMemoryTarget::~GdalMemoryTarget() {
+    VSIUnlink(path_.c_str());
+}
+
+std::string GdalMemoryTarget::bytes() const {
+    vsi_l_offset size = 0;
+    const GByte* data = VSIGetMemFileBuffer(path_.c_str(), &size, FALSE);
+    return data == nullptr ? std::string() : std::string(reinterpret_cast<const char*>(data), size);
 }
 
 }  // namespace heatrow::detail

@@ -37,6 +37,22 @@ class GdalMemoryFile {
     std::string path_;
 };
 
+// A file in memory that GDAL writes, gone with the object.
+class GdalMemoryTarget {
+  public:
+    GdalMemoryTarget();
+    ~GdalMemoryTarget();
+    GdalMemoryTarget(const GdalMemoryTarget&) = delete;
+    GdalMemoryTarget& operator=(const GdalMemoryTarget&) = delete;
+
+    [[nodiscard]] const char* path() const { return path_.c_str(); }
+    // What was written, once the dataset is closed; empty where nothing was.
+    [[nodiscard]] std::string bytes() const;
+
+  private:
+    std::string path_;
+};
+
 // Picture drivers that read one file and nothing else: no driver that follows references to other files or hosts.
 inline constexpr const char* kPictureDrivers[] = {"GTiff", "PNG", "JPEG", "BMP", "GIF", "PNM", "JP2OpenJPEG", nullptr};
 

@@ -75,6 +75,14 @@ Bytes packed(const Image<float>& temperature_c) {
     return bytes;
 }
 
+NameIndex findings_by_id(const SurveyRecord& record) {
+    NameIndex findings;
+    for (std::size_t i = 0; i < record.findings.size(); ++i) {
+        findings.add(record.findings[i].id, static_cast<int>(i));
+    }
+    return findings;
+}
+
 Image<float> unpacked(const GpkgTableReader& row) {
     constexpr long long kWidest = 10'000;  // beyond any detector
     const long long width = row.integer("columns").value_or(0);
@@ -121,12 +129,23 @@ TableCount write_crops(GDALDataset& dataset, const SurveyRecord& record, const f
     return {table.name(), table.rows()};
 }
 
+TableCount write_visible_pictures(GDALDataset& dataset, const SurveyRecord& record, const fs::path& file) {
+    GpkgTable table(dataset, visible_pictures_schema(), nullptr, file);
+    for (const VisiblePicture& picture : record.visible_pictures) {
+        table.text(record.findings[static_cast<std::size_t>(picture.finding)].id);
+        table.text(picture.frame).time(picture.time);
+        table.text(record.frames[static_cast<std::size_t>(picture.partner)].prior.name);
+        table.blob(Bytes(picture.jpeg.begin(), picture.jpeg.end()));
+        table.integer(picture.size_px.x()).integer(picture.size_px.y());
+        table.text(outlines_text({picture.module_px})).text(picture.fits ? "yes" : "no");
+        table.end_row();
+    }
+    return {table.name(), table.rows()};
+}
+
 void read_crops(GDALDataset& dataset, const fs::path& file, SurveyRecord& record) {
     const NameIndex frames = frames_by_name(record);
-    NameIndex findings;
-    for (std::size_t i = 0; i < record.findings.size(); ++i) {
-        findings.add(record.findings[i].id, static_cast<int>(i));
-    }
+    const NameIndex findings = findings_by_id(record);
     for (GpkgTableReader row(dataset, crops_schema(), file); row.next();) {
         FindingCrop crop;
         crop.finding = findings.of(row, "finding");
@@ -144,6 +163,32 @@ void read_crops(GDALDataset& dataset, const fs::path& file, SurveyRecord& record
         crop.scale_low = Celsius(row.real("scale_low_c"));
         crop.scale_high = Celsius(row.real("scale_high_c"));
         record.crops.push_back(std::move(crop));
+    }
+}
+
+void read_visible_pictures(GDALDataset& dataset, const fs::path& file, SurveyRecord& record) {
+    if (dataset.GetLayerByName(visible_pictures_schema().name) == nullptr) {
+        return;
+    }
+    const NameIndex frames = frames_by_name(record);
+    const NameIndex findings = findings_by_id(record);
+    for (GpkgTableReader row(dataset, visible_pictures_schema(), file); row.next();) {
+        VisiblePicture picture;
+        picture.finding = findings.of(row, "finding");
+        picture.frame = row.text("visible_frame");
+        picture.time = row.time("time_utc").value_or(UtcTime{});
+        picture.partner = frames.of(row, "frame");
+        const Bytes jpeg = row.blob("jpeg");
+        picture.jpeg.assign(jpeg.begin(), jpeg.end());
+        picture.size_px = {static_cast<int>(row.integer("columns").value_or(0)),
+                           static_cast<int>(row.integer("rows").value_or(0))};
+        const Outlines outlines = outlines_of(row, "module_px");
+        if (picture.size_px.minCoeff() < 1 || outlines.size() != 1) {
+            row.fail("module_px", "it is no picture with one outline");
+        }
+        picture.module_px = outlines.front();
+        picture.fits = row.yes("fits");
+        record.visible_pictures.push_back(std::move(picture));
     }
 }
 

@@ -81,6 +81,7 @@ SurveyRecord read_survey_gpkg(const fs::path& path) {
     stand_as_reviewed(record);
     read_pictures(*dataset, path, record);
     detail::read_crops(*dataset, path, record);
+    detail::read_visible_pictures(*dataset, path, record);
     if (const std::string breach = first_breach(record); !breach.empty()) {
         fail(path, breach, "Restore the file, or run 'heatrow analyse' again");
     }

@@ -320,6 +320,7 @@ std::vector<TableCount> write_tables(GDALDataset& dataset,
                                    write_limits(dataset, record, file),
                                    write_pictures(dataset, record, file),
                                    write_crops(dataset, record, file),
+                                   write_visible_pictures(dataset, record, file),
                                    write_review_log(dataset, record, file)};
     const std::vector<TableCount> run = write_run_tables(dataset, record, file);
     counts.insert(counts.end(), run.begin(), run.end());

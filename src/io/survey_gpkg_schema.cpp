@@ -335,6 +335,24 @@ const GpkgSchema& crops_schema() {
     return schema;
 }
 
+const GpkgSchema& visible_pictures_schema() {
+    static const GpkgSchema schema = {"visible_pictures",
+                                      wkbNone,
+                                      "Findings in visible light",
+                                      {
+                                          {"finding", text, "Finding"},
+                                          {"visible_frame", text, "Frame in visible light"},
+                                          {"time_utc", time, "Capture time (UTC)"},
+                                          {"frame", text, "Thermal frame nearest in time"},
+                                          {"jpeg", blob, "Picture (JPEG)"},
+                                          {"columns", integer, "Columns"},
+                                          {"rows", integer, "Rows"},
+                                          {"module_px", text, "Outline of the module [px]"},
+                                          {"fits", text, "Edges lie where the layout has modules"},
+                                      }};
+    return schema;
+}
+
 const GpkgSchema& run_schema() {
     static const GpkgSchema schema = {
         "run", wkbNone, "Survey and profile", {{"key", text, "Key"}, {"value", text, "Value"}}};

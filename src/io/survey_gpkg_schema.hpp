@@ -17,6 +17,7 @@ const GpkgSchema& limits_schema();
 const GpkgSchema& pictures_schema();
 const GpkgSchema& review_log_schema();
 const GpkgSchema& crops_schema();
+const GpkgSchema& visible_pictures_schema();
 const GpkgSchema& run_schema();
 const GpkgSchema& rules_schema();
 const GpkgSchema& settings_schema();

@@ -368,13 +368,17 @@ TemperatureSettings read_temperature(const TomlSection& root) {
 }  // namespace
 
 const CameraSettings& SurveySettings::frame_camera() const {
+    return camera_named(frames.camera);
+}
+
+const CameraSettings& SurveySettings::camera_named(std::string_view camera_id) const {
     for (const CameraSettings& camera : cameras) {
-        if (camera.id == frames.camera) {
+        if (camera.id == camera_id) {
             return camera;
         }
     }
     throw Error(
-        ErrorKind::usage, kFailed, file.string(), "no camera '" + frames.camera + "'", "Add a [[camera]] table");
+        ErrorKind::usage, kFailed, file.string(), fmt::format("no camera '{}'", camera_id), "Add a [[camera]] table");
 }
 
 SurveySettings parse_survey_settings(std::string_view text, const std::filesystem::path& file) {

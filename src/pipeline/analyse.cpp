@@ -17,6 +17,9 @@
 #include "slot_cache.hpp"
 #include "survey_inputs.hpp"
 #include "table_strips.hpp"
+#include "visible_looks.hpp"
+#include "visible_partners.hpp"
+#include "visible_pictures.hpp"
 
 #include <fmt/format.h>
 
@@ -144,6 +147,8 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
     predict_shade(inputs, site, options.threads, options.progress, modules);
     look_into_hot_cells(inputs, outcomes, named.views, options.threads, options.progress, modules);
+    const VisiblePartners partners(inputs, site, outcomes);
+    look_at_visible_frames(inputs, partners, named.views, options.threads, options.progress, modules);
     const auto loads = string_loads(inputs, modules);
     auto scores = score({inputs.layout,
                          modules,
@@ -178,6 +183,8 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     result.facts = run_facts(inputs, outcomes, options);
     result.record.run = describe_run(result.facts);
     result.record.crops = make_finding_crops(inputs, result.record, options.threads, options.progress);
+    result.record.visible_pictures =
+        make_visible_pictures(inputs, partners, result.record, options.threads, options.progress);
     result.outside_limits = find_breaches(result.record);
     result.records = {frames_kept, outcomes.size(), cache.path(), cache.problem()};
     return result;

@@ -2,8 +2,7 @@
 
 #include "cell_look.hpp"
 #include "cell_terms.hpp"
-#include "heatrow/core/median.hpp"
-#include "heatrow/core/quad_area.hpp"
+#include "hot_modules.hpp"
 #include "parallel_items.hpp"
 #include "read_frame.hpp"
 
@@ -24,26 +23,16 @@ bool resolves_parts(const SurveyInputs& inputs) {
 
 // Cells that may become findings of their own; which do is for scoring, which takes rims and boxes out.
 std::vector<int> hot_cells_of(const SurveyInputs& inputs, const FusedModule& fused) {
-    std::vector<double> levels_c;
-    for (const FusedCell& cell : fused.cells) {
-        levels_c.push_back(cell.temperature.value.value());
-    }
-    const double level_c = median_of(levels_c);
-    std::vector<int> hot;
-    for (std::size_t cell = 0; cell < levels_c.size(); ++cell) {
-        if (levels_c[cell] - level_c >= inputs.profile.candidate_cell_k.value) {  // false without data
-            hot.push_back(static_cast<int>(cell));
-        }
-    }
     constexpr std::size_t kMostCells = 12;  // a patchwork or a warm part: no cell of it is looked into
+    auto hot = cells_above(fused, KelvinDelta(inputs.profile.candidate_cell_k.value));
     return hot.size() > kMostCells ? std::vector<int>{} : hot;
 }
 
-using Views = std::map<int, std::vector<const PlacedView*>>;  // by layout index, or by frame
+using ViewsByFrame = std::map<int, std::vector<const PlacedView*>>;
 
 std::vector<const PlacedView*> largest_views(const SurveyInputs& inputs,
                                              const std::vector<FrameOutcome>& outcomes,
-                                             const Views& views,
+                                             const ViewsByModule& views,
                                              const FusedModule& fused) {
     const ModuleType& type = inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(fused.module)]);
     const auto found = views.find(fused.module);
@@ -59,11 +48,7 @@ std::vector<const PlacedView*> largest_views(const SurveyInputs& inputs,
         const ModuleSlot& slot = outcome.record.slots[static_cast<std::size_t>(view->slot)];
         return motion_in_view(inputs, outcome, slot, type).cells > kLongestTrail;
     });
-    std::sort(own.begin(), own.end(), [](const PlacedView* a, const PlacedView* b) {
-        const double area_a = quad_area(a->corners_px);
-        const double area_b = quad_area(b->corners_px);
-        return area_a != area_b ? area_a > area_b : a->frame < b->frame;
-    });
+    sort_largest_first(own);
     own.resize(std::min(own.size(), kMostViews));
     return own;
 }
@@ -73,7 +58,7 @@ Eigen::Vector2d middle_of(const PlacedView& view) {
 }
 
 // Modules of the same type that the same frame shows the same way round, the nearest ones.
-std::vector<OutlineCorners> like_in_frame(const SurveyInputs& inputs, const Views& by_frame, const PlacedView& view) {
+std::vector<OutlineCorners> like_in_frame(const SurveyInputs& inputs, const ViewsByFrame& by_frame, const PlacedView& view) {
     const auto type_of = [&](const PlacedView& each) {
         return &inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(each.module)]);
     };
@@ -121,10 +106,9 @@ void look_into_hot_cells(const SurveyInputs& inputs,
     if (!resolves_parts(inputs)) {
         return;
     }
-    Views by_module;
-    Views by_frame;
+    const ViewsByModule by_module = views_by_module(views);
+    ViewsByFrame by_frame;
     for (const PlacedView& view : views) {
-        by_module[view.module].push_back(&view);
         by_frame[view.frame].push_back(&view);
     }
     std::map<int, std::vector<Job>> jobs_of;

@@ -5,6 +5,7 @@
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/report/part_outlines.hpp"
 #include "heatrow/report/temperature_scale.hpp"
+#include "hot_modules.hpp"
 #include "parallel_items.hpp"
 #include "read_frame.hpp"
 
@@ -29,8 +30,6 @@ std::size_t at(int index) {
 std::vector<int> modules_of(const SurveyRecord& record, const Finding& finding) {
     return finding.module >= 0 ? std::vector<int>{finding.module} : record.layout.strings[at(finding.string)].modules;
 }
-
-using ViewsByModule = std::map<int, std::vector<const PlacedView*>>;
 
 // The frame that shows most pixels of the finding's modules, whole views before cut ones; -1 where none shows any.
 int best_frame(const SurveyInputs& inputs,
@@ -206,10 +205,7 @@ std::vector<FindingCrop> make_finding_crops(const SurveyInputs& inputs,
                                             const SurveyRecord& record,
                                             int threads,
                                             const Progress& progress) {
-    ViewsByModule views;
-    for (const PlacedView& view : record.views) {
-        views[view.module].push_back(&view);
-    }
+    const ViewsByModule views = views_by_module(record.views);
     std::vector<FindingCrop> crops(record.findings.size());
     std::map<int, std::vector<std::size_t>> of_frame;
     for (std::size_t i = 0; i < record.findings.size(); ++i) {

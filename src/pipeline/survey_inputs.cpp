@@ -164,8 +164,10 @@ void take_frames(SurveyInputs& inputs, const std::vector<std::string>& hold) {
     inputs.notes.insert(inputs.notes.end(), layout_notes.begin(), layout_notes.end());
     if (const auto& visible = settings.visible_frames) {
         add_fact("visible times", visible->times);
-        for (const FrameFile& file : list_frames(visible->folder, visible->files)) {
-            add_fact("visible frame", file.path);
+        inputs.visible = list_visible_frames(*visible, settings.camera_named(visible->camera).clock);
+        inputs.notes.insert(inputs.notes.end(), inputs.visible.notes.begin(), inputs.visible.notes.end());
+        for (const VisibleFrame& frame : inputs.visible.frames) {
+            add_fact("visible frame", frame.file.path);
         }
     }
     CornerTable corners;

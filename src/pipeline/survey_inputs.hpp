@@ -9,6 +9,7 @@
 #include "heatrow/io/mosaic.hpp"
 #include "heatrow/io/pose_reader.hpp"
 #include "heatrow/io/survey_settings.hpp"
+#include "heatrow/io/visible_frames.hpp"
 #include "heatrow/radiometry/blackbody.hpp"
 #include "heatrow/score/profile.hpp"
 #include "heatrow/site/layout.hpp"
@@ -35,6 +36,7 @@ struct SurveyInputs {
     std::vector<FrameFile> files;            // in frame order
     std::optional<Mosaic> mosaic;            // whose tiles the frames are
     FramePriors frames;
+    VisibleFrames visible;                // partners of the frames; empty where there are none
     std::vector<ControlMark> marks;       // known pixels and control points
     std::vector<SurveyedCorner> corners;  // onto which `layout` was moved
     ConditionsLimits limits;

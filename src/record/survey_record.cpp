@@ -212,6 +212,10 @@ void check_pictures(const SurveyRecord& record, Breach& breach) {
         breach.expect(ids.contains(picture.finding) && in_range(picture.frame, record.frames.size()),
                       "picture " + picture.file + " shows an unknown finding or frame");
     }
+    for (const VisiblePicture& picture : record.visible_pictures) {
+        breach.expect(in_range(picture.finding, record.findings.size()) && in_range(picture.partner, record.frames.size()),
+                      "visible frame " + picture.frame + " shows an unknown finding or frame");
+    }
 }
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include "heatrow/report/number_text.hpp"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 
 namespace heatrow {
@@ -137,6 +138,22 @@ std::string rejected_text(const SurveyRecord& record) {
     }
     return std::to_string(rejected) + (rejected == 1 ? " finding" : " findings") + " rejected by the reviewer " +
            (rejected == 1 ? "is" : "are") + " listed, but not counted here.";
+}
+
+const VisiblePicture* visible_picture_of(const SurveyRecord& record, int finding) {
+    const auto& all = record.visible_pictures;
+    const auto picture =
+        std::find_if(all.begin(), all.end(), [finding](const VisiblePicture& one) { return one.finding == finding; });
+    return picture == all.end() ? nullptr : &*picture;
+}
+
+std::string visible_picture_text(const SurveyRecord& record, const VisiblePicture& picture) {
+    const FramePrior& partner = record.frames[at(picture.partner)].prior;
+    const double after_s = std::chrono::duration<double>(picture.time - partner.time).count();
+    return picture.frame + ", " + fixed_text(std::abs(after_s), 1) + " s " + (after_s < 0.0 ? "before " : "after ") +
+           partner.name +
+           (picture.fits ? "; outline by the layout, which fits the edges of this picture"
+                         : "; outline by the thermal frames alone: it may lie beside the module");
 }
 
 std::string finding_detail(const SurveyRecord& record, const Finding& finding) {

@@ -23,6 +23,11 @@ std::string finding_headline(const SurveyRecord& record, const Finding& finding)
 // Evidence, probabilities, temperatures, candidates, flags.
 std::string finding_detail(const SurveyRecord& record, const Finding& finding);
 
+// The finding's picture in visible light; null where there is none.
+const VisiblePicture* visible_picture_of(const SurveyRecord& record, int finding);
+// "IR_0003.jpg, 0.1 s after IR_0003.tif; outline by the layout, which fits the edges of this picture".
+std::string visible_picture_text(const SurveyRecord& record, const VisiblePicture& picture);
+
 // Of a finding that a reviewer gave another pattern: "hot cell, class 3, +36.8 ± 1.6 K at 1000 W/m²".
 std::string as_found_words(const AsFound& found);
 

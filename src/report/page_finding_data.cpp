@@ -231,6 +231,27 @@ class Pictures {
         return "[" + out + "]";
     }
 
+    // What a partner frame in visible light shows; null where there is none.
+    [[nodiscard]] std::string visible_json_of(int finding) const {
+        const VisiblePicture* picture = visible_picture_of(*model_.record, finding);
+        if (picture == nullptr) {
+            return "null";
+        }
+        std::string outline;
+        for (const Eigen::Vector2d& corner : picture->module_px) {
+            outline += (outline.empty() ? "" : " ") + fixed_text(corner.x() + 0.5, 1) + "," +
+                       fixed_text(corner.y() + 0.5, 1);
+        }
+        return JsonObject()
+            .text("frame", picture->frame)
+            .text("words", visible_picture_text(*model_.record, *picture))
+            .text("data", "data:image/jpeg;base64," + base64(picture->jpeg))
+            .text("outline", outline)
+            .integer("width", picture->size_px.x())
+            .integer("height", picture->size_px.y())
+            .str();
+    }
+
   private:
     const ReportModel& model_;
     std::size_t used_ = 0;
@@ -271,8 +292,9 @@ void add_module(const ReportModel& model, const Finding& finding, JsonObject& js
     json.raw("outlined", "[" + outlined + "]");
 }
 
-std::string finding_json(const ReportModel& model, const Finding& finding, std::size_t section, Pictures& pictures) {
+std::string finding_json(const ReportModel& model, std::size_t index, std::size_t section, Pictures& pictures) {
     const SurveyRecord& record = *model.record;
+    const Finding& finding = record.findings[index];
     JsonObject json;
     json.text("id", finding.id).raw("class", class_mark(finding.abnormality).number);
     add_module(model, finding, json);
@@ -291,7 +313,7 @@ std::string finding_json(const ReportModel& model, const Finding& finding, std::
         .raw("scaled", scaled_json(finding))
         .raw("groups", groups_json(record, finding));
     json.text("action", in_words(to_string(action_for(finding.pattern)))).text("advice", advice_text(finding));
-    json.raw("pictures", pictures.json_of(finding)).text("frames", frames_text(record, finding.frames));
+    json.raw("pictures", pictures.json_of(finding)).raw("visible", pictures.visible_json_of(static_cast<int>(index))).text("frames", frames_text(record, finding.frames));
     json.raw("decision", decision_json(record, finding));
     if (const Eigen::Vector3d place = position_of_finding(record, finding); place.allFinite()) {
         json.raw("xy", "[" + number(place.x(), 2) + "," + number(place.y(), 2) + "]");
@@ -306,7 +328,7 @@ std::vector<std::string> page_findings_json(const ReportModel& model) {
     Pictures pictures(model);
     std::vector<std::string> list;
     for (std::size_t i = 0; i < sections.size(); ++i) {
-        list.push_back(finding_json(model, model.record->findings[i], sections[i], pictures));
+        list.push_back(finding_json(model, i, sections[i], pictures));
     }
     return list;
 }

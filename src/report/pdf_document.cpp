@@ -69,6 +69,24 @@ void PdfDocument::link(const std::string& name, double x, double y, double width
     cairo_tag_end(context_.get(), CAIRO_TAG_LINK);
 }
 
+void PdfDocument::jpeg(const std::string& bytes, int width, int height, double x, double y, double scale) {
+    const CairoSurface picture = make_cairo_surface(width, height);
+    // The surface owns a copy: what is drawn is written when the page ends. Its pixels stay empty, pages take the bytes.
+    auto kept = std::make_unique<std::string>(bytes);
+    const auto* data = reinterpret_cast<const unsigned char*>(kept->data());
+    const auto release = [](void* owner) { delete static_cast<std::string*>(owner); };
+    if (cairo_surface_set_mime_data(
+            picture.get(), CAIRO_MIME_TYPE_JPEG, data, kept->size(), release, kept.get()) == CAIRO_STATUS_SUCCESS) {
+        kept.release();
+    }
+    cairo_save(context_.get());
+    cairo_translate(context_.get(), x, y);
+    cairo_scale(context_.get(), scale, scale);
+    cairo_set_source_surface(context_.get(), picture.get(), 0.0, 0.0);
+    cairo_paint(context_.get());
+    cairo_restore(context_.get());
+}
+
 std::string PdfDocument::finish() {
     const cairo_status_t drawn = cairo_status(context_.get());
     cairo_surface_finish(surface_.get());

@@ -45,6 +45,9 @@ class PdfDocument {
     // An area of the current page that leads there; the destination may come later, and must come.
     void link(const std::string& name, double x, double y, double width, double height);
 
+    // The bytes of a JPEG as they are, `width` x `height` pixels, left upper corner at (x, y), `scale` points a pixel.
+    void jpeg(const std::string& bytes, int width, int height, double x, double y, double scale);
+
     // The file. Throws Error(output) where the drawing library failed.
     std::string finish();
 

@@ -102,6 +102,12 @@ class FindingPage {
     }
 
   private:
+    static constexpr double kAir = 11.0;         // between pictures
+    static constexpr double kColumnAir = 16.0;   // between columns of words
+    static constexpr double kLeftNames = 104.0;  // widths of the names of facts
+    static constexpr double kRightNames = 88.0;
+    static constexpr double kScaleRoom = 46.0;  // below a thermal picture, for its scale
+
     void draw_title() {
         const double top = pages_.y;
         draw_class_mark(canvas_, finding_.abnormality, kPageLeft + 15.0, top + 15.0, 1.55);
@@ -189,8 +195,11 @@ class FindingPage {
     }
 
     void draw_pictures() {
+        if (const VisiblePicture* visible = visible_picture_of(record_, index_)) {
+            draw_pictures_with(*visible);
+            return;
+        }
         constexpr double kHeight = 182.0;
-        constexpr double kAir = 11.0;
         const bool on_module = finding_.module != -1;
         const double crop_width = on_module ? 240.0 : 330.0;
         const double module_width = on_module ? 104.0 : 0.0;
@@ -207,7 +216,60 @@ class FindingPage {
         caption(x, top - 3.0, "Where it is", chip_width);
         draw_site_chip(canvas_, model_, finding_, {x, top, chip_width, 78.0});
         draw_neighbour_chip(canvas_, model_, finding_, {x, top + 84.0, chip_width, kHeight - 84.0});
-        pages_.y = top + kHeight + 46.0;
+        pages_.y = top + kHeight + kScaleRoom;
+    }
+
+    // The same with a picture in visible light beside the thermal one.
+    void draw_pictures_with(const VisiblePicture& visible) {
+        constexpr double kHeight = 124.0;
+        constexpr double kCropWidth = 155.0;
+        constexpr double kModuleWidth = 78.0;
+        const double top = pages_.y + 8.0;
+        caption(kPageLeft, top - 3.0, "What the camera saw", kCropWidth);
+        draw_crop({kPageLeft, top, kCropWidth, kHeight});
+        double x = kPageLeft + kCropWidth + kAir;
+        caption(x, top - 3.0, "In visible light", kCropWidth);
+        draw_visible(visible, {x, top, kCropWidth, kHeight});
+        x += kCropWidth + kAir;
+        caption(x, top - 3.0, "Its cells", kModuleWidth);
+        draw_module_chip(canvas_, model_, finding_, {x - 4.0, top, kModuleWidth, kHeight});
+        x += kModuleWidth + kAir;
+        const double chip_width = kPageRight - x;
+        caption(x, top - 3.0, "Where it is", chip_width);
+        const double chip_height = 0.5 * (kHeight - 6.0);
+        draw_site_chip(canvas_, model_, finding_, {x, top, chip_width, chip_height});
+        draw_neighbour_chip(canvas_, model_, finding_, {x, top + chip_height + 6.0, chip_width, chip_height});
+        pages_.y = top + kHeight + kScaleRoom;
+    }
+
+    void draw_visible(const VisiblePicture& shown, const Box& room) {
+        const double zoom = std::min(room.width / shown.size_px.x(), room.height / shown.size_px.y());
+        const Box box{room.x, room.y, zoom * shown.size_px.x(), zoom * shown.size_px.y()};
+        pages_.document().jpeg(shown.jpeg, shown.size_px.x(), shown.size_px.y(), box.x, box.y, zoom);
+        canvas_.stroke({placed_in(box, zoom, shown.module_px)},
+                       {.colour = "#ffffff", .width = 0.9, .closed = true, .dash = 3.0});
+        draw_frame(box);
+        text_.paragraph(box.x,
+                        box.y + box.height + 4.0,
+                        room.width,
+                        visible_picture_text(record_, shown),
+                        {.size = 6.6, .colour = kQuietInk, .leading = 1.2});
+    }
+
+    // Points of a picture on the page, inside the picture's box.
+    static Polyline placed_in(const Box& box, double zoom, const std::vector<Eigen::Vector2d>& outline) {
+        Polyline points;
+        for (const Eigen::Vector2d& point : outline) {
+            const Eigen::Vector2d on_page(box.x + (point.x() + 0.5) * zoom, box.y + (point.y() + 0.5) * zoom);
+            points.emplace_back(std::clamp(on_page.x(), box.x, box.x + box.width),
+                                std::clamp(on_page.y(), box.y, box.y + box.height));
+        }
+        return points;
+    }
+
+    void draw_frame(const Box& box) {
+        canvas_.stroke({rectangle(box.x, box.y, box.width, box.height)},
+                       {.colour = kInk, .width = 0.6, .closed = true});
     }
 
     [[nodiscard]] const FindingCrop* picture() const {
@@ -267,21 +329,12 @@ class FindingPage {
             }
         }
         canvas_.pixels(colours, box.x, box.y, zoom);
-        const auto placed = [&](const std::vector<Eigen::Vector2d>& outline) {
-            Polyline points;
-            for (const Eigen::Vector2d& point : outline) {
-                const Eigen::Vector2d on_page(box.x + (point.x() + 0.5) * zoom, box.y + (point.y() + 0.5) * zoom);
-                points.emplace_back(std::clamp(on_page.x(), box.x, box.x + box.width),
-                                    std::clamp(on_page.y(), box.y, box.y + box.height));
-            }
-            return points;
-        };
         for (const auto& outline : shown.modules_px) {
-            canvas_.stroke({placed(outline)}, {.colour = "#ffffff", .width = 0.7, .closed = true});
+            canvas_.stroke({placed_in(box, zoom, outline)}, {.colour = "#ffffff", .width = 0.7, .closed = true});
         }
         for (const auto& outline : shown.parts_px) {
-            canvas_.stroke({placed(outline)}, {.colour = kInk, .width = 2.2, .closed = true});
-            canvas_.stroke({placed(outline)}, {.colour = "#ffffff", .width = 1.1, .closed = true});
+            canvas_.stroke({placed_in(box, zoom, outline)}, {.colour = kInk, .width = 2.2, .closed = true});
+            canvas_.stroke({placed_in(box, zoom, outline)}, {.colour = "#ffffff", .width = 1.1, .closed = true});
         }
         if (shown.hottest_px) {
             const double x = box.x + (shown.hottest_px->x() - 1.0) * zoom;
@@ -289,8 +342,7 @@ class FindingPage {
             canvas_.stroke({rectangle(x, y, 3.0 * zoom, 3.0 * zoom)}, {.colour = kInk, .width = 0.9, .closed = true});
         }
         draw_length(shown, box, zoom);
-        canvas_.stroke({rectangle(box.x, box.y, box.width, box.height)},
-                       {.colour = kInk, .width = 0.6, .closed = true});
+        draw_frame(box);
     }
 
     void draw_length(const FindingCrop& shown, const Box& box, double zoom) {
@@ -325,9 +377,8 @@ class FindingPage {
     }
 
     void draw_words() {
-        constexpr double kAir = 16.0;
-        const double width = 0.5 * (kTextWidth - kAir);
-        const double right = kPageLeft + width + kAir;
+        const double width = 0.5 * (kTextWidth - kColumnAir);
+        const double right = kPageLeft + width + kColumnAir;
         const std::string action = in_words(to_string(action_for(finding_.pattern)));
         const std::string sentence = advice_text(finding_);
         const TextLook look{.size = 8.6, .leading = 1.35};
@@ -401,15 +452,16 @@ class FindingPage {
     }
 
     void draw_facts() {
-        constexpr double kAir = 16.0;
-        constexpr double kLikely = 100.0;
-        const double width = 0.5 * (kTextWidth - kAir);
-        pages_.need(kLikely);
+        const double width = 0.5 * (kTextWidth - kColumnAir);
+        const Pairs left = measured_facts();
+        const Pairs right = survey_facts();
+        // Both stand on one page: beside each other, neither may turn it.
+        pages_.need(std::max(pairs_height(pages_, left, width, kLeftNames), pairs_height(pages_, right, width, kRightNames)));
         const double top = pages_.y;
-        draw_pairs(pages_, measured_facts(), kPageLeft, width, 104.0);
+        draw_pairs(pages_, left, kPageLeft, width, kLeftNames);
         const double end = pages_.y;
         pages_.y = top;
-        draw_pairs(pages_, survey_facts(), kPageLeft + width + kAir, width, 88.0);
+        draw_pairs(pages_, right, kPageLeft + width + kColumnAir, width, kRightNames);
         pages_.y = std::max(end, pages_.y);
     }
 

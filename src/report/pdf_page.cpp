@@ -49,6 +49,28 @@ void draw_table_head(PdfPages& pages, const std::vector<TableColumn>& columns, c
     pages.canvas().stroke({{{kPageLeft, pages.y}, {kPageRight, pages.y}}}, {.colour = kInk, .width = 0.9});
 }
 
+using Pair = std::pair<std::string, std::string>;
+
+constexpr double kAfterPair = 2.2;
+const TextLook kNameLook{.size = 8.0, .colour = kQuietInk, .leading = 1.25};
+
+TextLook value_look(const Pair& pair) {
+    const bool known = !pair.second.empty();
+    return {.size = 8.0,
+            .colour = known ? kInk : std::string_view("#a33b00"),
+            .weight = known ? Weight::medium : Weight::normal,
+            .leading = 1.3};
+}
+
+std::string_view value_of(const Pair& pair) {
+    return pair.second.empty() ? std::string_view("not stated") : std::string_view(pair.second);
+}
+
+double pair_height(PdfPages& pages, const Pair& pair, double width, double name_width) {
+    return std::max(pages.text().height(name_width - 6.0, pair.first, kNameLook),
+                    pages.text().height(width - name_width, value_of(pair), value_look(pair)));
+}
+
 }  // namespace
 
 void PdfPages::turn(std::string_view part) {
@@ -159,25 +181,21 @@ void draw_table(PdfPages& pages,
     pages.y += 8.0;
 }
 
-void draw_pairs(PdfPages& pages,
-                const std::vector<std::pair<std::string, std::string>>& pairs,
-                double x,
-                double width,
-                double name_width) {
-    const TextLook name_look{.size = 8.0, .colour = kQuietInk, .leading = 1.25};
-    for (const auto& [name, value] : pairs) {
-        const bool known = !value.empty();
-        const TextLook look{.size = 8.0,
-                            .colour = known ? kInk : std::string_view("#a33b00"),
-                            .weight = known ? Weight::medium : Weight::normal,
-                            .leading = 1.3};
-        const std::string_view shown = known ? std::string_view(value) : std::string_view("not stated");
-        const double height = std::max(pages.text().height(name_width - 6.0, name, name_look),
-                                       pages.text().height(width - name_width, shown, look));
+double pairs_height(PdfPages& pages, const std::vector<Pair>& pairs, double width, double name_width) {
+    double height = 0.0;
+    for (const Pair& pair : pairs) {
+        height += pair_height(pages, pair, width, name_width) + kAfterPair;
+    }
+    return height;
+}
+
+void draw_pairs(PdfPages& pages, const std::vector<Pair>& pairs, double x, double width, double name_width) {
+    for (const Pair& pair : pairs) {
+        const double height = pair_height(pages, pair, width, name_width);
         pages.need(height);
-        pages.text().paragraph(x, pages.y, name_width - 6.0, name, name_look);
-        pages.text().paragraph(x + name_width, pages.y, width - name_width, shown, look);
-        pages.y += height + 2.2;
+        pages.text().paragraph(x, pages.y, name_width - 6.0, pair.first, kNameLook);
+        pages.text().paragraph(x + name_width, pages.y, width - name_width, value_of(pair), value_look(pair));
+        pages.y += height + kAfterPair;
     }
 }
 

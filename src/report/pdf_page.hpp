@@ -90,5 +90,10 @@ void draw_pairs(PdfPages& pages,
                 double x,
                 double width,
                 double name_width);
+// What they take on one page.
+double pairs_height(PdfPages& pages,
+                    const std::vector<std::pair<std::string, std::string>>& pairs,
+                    double width,
+                    double name_width);
 
 }  // namespace heatrow

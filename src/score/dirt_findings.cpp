@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace heatrow {
 namespace {
@@ -78,6 +79,27 @@ bool rest_of_branch_is_even(const ScoreInput& input,
     return true;
 }
 
+// The hot cells where pictures in visible light show something, however many these are.
+std::optional<DirtPatch> patch_seen(const Profile& profile, const ModuleState& module, const std::vector<HotCell>& hot) {
+    DirtPatch patch;
+    patch.seen = visible_cover(profile, module);
+    if (!patch.seen || std::none_of(hot.begin(), hot.end(), [&](const HotCell& h) { return patch.seen->has(h.cell); })) {
+        return std::nullopt;
+    }
+    std::copy_if(hot.begin(), hot.end(), std::back_inserter(patch.cells), [&](const HotCell& h) {
+        return patch.seen->touches(*module.type, h.cell);
+    });
+    patch.substrings = substrings_of(module, patch.cells);
+    return patch;
+}
+
+Pattern cause_of(const DirtPatch& dirt) {
+    if (!dirt.seen) {
+        return Pattern::external_cause_possible;
+    }
+    return dirt.seen->is_darker ? Pattern::shading : Pattern::soiling;
+}
+
 }  // namespace
 
 std::optional<DirtPatch> dirt_patch(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
@@ -85,7 +107,11 @@ std::optional<DirtPatch> dirt_patch(const ScoreInput& input, const SurveyState& 
     // patchwork.
     constexpr double kBlurOfLinks = 0.8;  // of the profile's share
     const double blur = input.profile.neighbour_blur_share.value;
-    auto patch = largest_patch(*module.type, cells_beyond_blur(input, state, module, kBlurOfLinks * blur));
+    const auto beyond_blur = cells_beyond_blur(input, state, module, kBlurOfLinks * blur);
+    if (auto seen = patch_seen(input.profile, module, beyond_blur)) {
+        return seen;
+    }
+    auto patch = largest_patch(*module.type, beyond_blur);
     const auto hot = hot_cells(input, state, module);
     const auto linked = patch;
     std::erase_if(patch, [&](const HotCell& member) {
@@ -111,7 +137,7 @@ void add_dirt_finding(const ScoreInput& input,
                       const ModuleState& module,
                       const DirtPatch& dirt,
                       std::vector<Finding>& findings) {
-    Finding finding = begin_finding(input, module, Pattern::external_cause_possible);
+    Finding finding = begin_finding(input, module, cause_of(dirt));
     const auto above_healthy = [&](const HotCell& hot) {
         return module.difference_k[static_cast<std::size_t>(hot.cell)] - module.base_k;
     };
@@ -131,17 +157,28 @@ void add_dirt_finding(const ScoreInput& input,
     finding.t_reference = Celsius(module.base_c());
     finding.t_hot = finding.t_reference + finding.delta_t.value;
     finding.reference = "median of " + count_words(module.base_cells, "healthy cell") + " of the same module";
-    scale_and_classify(input, finding);
-    // That faults of their own sit side by side by chance is left open.
+    // That faults of their own sit side by side by chance, or just below what pictures show, is left open.
     constexpr double kOnePatch = 0.9;
     finding.pattern_probability = kOnePatch;
+    if (finding.pattern == Pattern::shading) {
+        set_shading_outcome(kOnePatch, finding);
+    } else {
+        scale_and_classify(input, finding);
+    }
     finding.pattern_second = dirt.cells.size() >= 3 ? Pattern::multiple_hot_cells : Pattern::substring_bypassed_by_cell;
-    finding.evidence = count_words(static_cast<int>(dirt.cells.size()), "cell") + " in one patch are " +
-                       number_words(coolest, 1) + " to " + number_words(hottest, 1) + " K above the " +
-                       finding.reference +
-                       ", each by its own share, as where something on the glass takes their light; "
-                       "the hottest by " +
-                       difference_words(finding.delta_t) + scaled_words(finding);
+    if (dirt.seen) {
+        finding.pattern_second = dirt.cells.size() == 1 ? Pattern::hot_cell : Pattern::multiple_hot_cells;
+    }
+    finding.evidence = dirt.cells.size() == 1
+                           ? "Cell " + to_string(finding.cells.front())
+                           : count_words(static_cast<int>(dirt.cells.size()), "cell") + " in one patch are " +
+                                 number_words(coolest, 1) + " to " + number_words(hottest, 1) + " K above the " +
+                                 finding.reference +
+                                 ", each by its own share, as where something on the glass takes their light; "
+                                 "the hottest";
+    finding.evidence += (dirt.cells.size() == 1 ? " is " + difference_words(finding.delta_t) + " above the " + finding.reference
+                                                : " by " + difference_words(finding.delta_t)) +
+                        scaled_words(finding);
     std::string bypassed;
     for (const int substring : dirt.substrings) {
         if (module.is_warm(substring)) {
@@ -151,8 +188,12 @@ void add_dirt_finding(const ScoreInput& input,
     if (!bypassed.empty()) {
         finding.evidence += "; substring " + bypassed + " is bypassed for it";
     }
-    finding.evidence += "; look at the front, dirt, droppings, shade and broken glass are open; " +
-                        count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
+    finding.evidence +=
+        dirt.seen ? "; " + cover_words(module, *dirt.seen) +
+                        (dirt.seen->is_darker ? ": shade, or something dark on the glass"
+                                              : ": look at the front, dirt, droppings or leaves; a fault below is not ruled out")
+                  : std::string("; look at the front, dirt, droppings, shade and broken glass are open");
+    finding.evidence += "; " + count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
     findings.push_back(std::move(finding));
 }
 

@@ -102,6 +102,12 @@ void scale_and_classify(const ScoreInput& input, Finding& finding) {
     finding.class_probability = decision.probability;
 }
 
+void set_shading_outcome(double probability, Finding& finding) {
+    finding.pattern_probability = probability;
+    finding.abnormality = AbnormalityClass::none;
+    finding.class_probability = probability;
+}
+
 std::string finding_id(std::string_view owner, const Finding& finding) {
     std::string id(owner);
     id += '.';

@@ -24,6 +24,9 @@ Finding begin_finding(const ScoreInput& input, const ModuleState& module, Patter
 // Precondition: the profile has the rule.
 void scale_and_classify(const ScoreInput& input, Finding& finding);
 
+// Shading is no state of the module: no class by itself, and no scaling, since the shade moves with the sun.
+void set_shading_outcome(double probability, Finding& finding);
+
 // "<module or string id>.<pattern>[.<part>]", part naming the substrings or cells.
 std::string finding_id(std::string_view owner, const Finding& finding);
 

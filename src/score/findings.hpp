@@ -2,6 +2,7 @@
 #pragma once
 
 #include "survey_state.hpp"
+#include "visible_cover.hpp"
 
 #include <Eigen/Core>
 
@@ -131,10 +132,12 @@ std::vector<HotCell> cells_beyond_blur(const ScoreInput& input,
                                        const ModuleState& module,
                                        double blur_share);
 
-// Hot cells side by side, each by a share of its own: as under dirt.
+// Hot cells side by side, each by a share of its own: as under dirt; or hot cells where pictures in visible light show
+// something.
 struct DirtPatch {
     std::vector<HotCell> cells;   // hottest first
     std::vector<int> substrings;  // that they lie in, from 1
+    std::optional<VisibleCover> seen;
 };
 std::optional<DirtPatch> dirt_patch(const ScoreInput& input, const SurveyState& state, const ModuleState& module);
 void add_dirt_finding(const ScoreInput& input,

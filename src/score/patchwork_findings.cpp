@@ -93,7 +93,8 @@ bool add_patchwork_finding(const ScoreInput& input,
     Pattern second = as_shorted ? Pattern::short_circuited_module : Pattern::potential_induced_degradation;
     double probability = patchwork.probability;
     if (irregular >= 0.5) {
-        pattern = Pattern::external_cause_possible;
+        pattern = is_brighter_front(profile, module) ? Pattern::broken_glass_suspected : Pattern::external_cause_possible;
+        second = pattern == Pattern::broken_glass_suspected ? Pattern::external_cause_possible : second;
         probability *= irregular;
     } else if (as_shorted) {
         pattern = Pattern::short_circuited_module;
@@ -121,6 +122,10 @@ bool add_patchwork_finding(const ScoreInput& input,
     }
     finding.evidence += "; likeness of cells side by side " + number_words(patchwork.likeness, 2) + " (0: none)";
     switch (pattern) {
+        case Pattern::broken_glass_suspected:
+            finding.evidence += ": what is warm does not keep to cells; " + front_words(module) +
+                                ": broken glass, or a front that is dirty all over";
+            break;
         case Pattern::external_cause_possible:
             finding.evidence +=
                 ": what is warm does not keep to cells, as under broken glass, dirt or shade; look at its front";

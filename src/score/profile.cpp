@@ -85,6 +85,8 @@ constexpr ProfileKey kKeys[] = {
     {"detection", "box_spot_m", &Profile::box_spot_m},
     {"detection", "dirt_cells_from", &Profile::dirt_cells_from},
     {"detection", "dirt_unequal_ratio", &Profile::dirt_unequal_ratio},
+    {"detection", "visible_sigma", &Profile::visible_sigma},
+    {"detection", "visible_levels", &Profile::visible_levels},
     {"detection", "no_current_load_fraction", &Profile::no_current_load_fraction},
     {"detection", "open_voltage_ratio", &Profile::open_voltage_ratio},
     {"loss", "bypass_diode_v", &Profile::bypass_diode_v},

@@ -71,13 +71,6 @@ bool holds_full_shade(const ModuleState& module, const std::vector<int>& substri
     });
 }
 
-// Shading is no state of the module: no class by itself, and no scaling, since the shade moves with the sun.
-void set_outcome(double probability, Finding& finding) {
-    finding.pattern_probability = probability;
-    finding.abnormality = AbnormalityClass::none;
-    finding.class_probability = probability;
-}
-
 }  // namespace
 
 void add_shade_finding(const ScoreInput& input,
@@ -99,7 +92,7 @@ void add_shade_finding(const ScoreInput& input,
         finding.t_hot = finding.t_reference + finding.delta_t.value;
         finding.reference = effect.reference;
         finding.pattern_second = effect.whole_module ? Pattern::open_circuit_module : Pattern::substring_bypassed;
-        set_outcome(normal_cdf((effect.rise_k - effect.candidate_k) / effect.u_k) *
+        set_shading_outcome(normal_cdf((effect.rise_k - effect.candidate_k) / effect.u_k) *
                         (holds_full_shade(module, effect.substrings) ? 1.0 : kOnlyAnEdge),
                     finding);
         words += "; what is lit of " + substring_list(effect.substrings) + " is " + difference_words(finding.delta_t) +
@@ -124,7 +117,7 @@ void add_shade_finding(const ScoreInput& input,
             finding.pattern_second = hot.size() == 1 ? Pattern::hot_cell : Pattern::multiple_hot_cells;
             const double warm = normal_cdf((hot.front().rise_k - input.profile.candidate_cell_k.value) / hot.front().u_k);
             const bool surely = module.light_on(hot.front().cell) == CellLight::shaded;
-            set_outcome(warm * (surely ? 1.0 : kOnlyAnEdge), finding);
+            set_shading_outcome(warm * (surely ? 1.0 : kOnlyAnEdge), finding);
         }
         words += "; shaded cell " + to_string(module.type->cell_at(hot.front().cell)) + " is " +
                  difference_words(above) +

@@ -18,6 +18,9 @@ Pattern wider_name(Pattern pattern) {
         case Pattern::module_replaced:
         case Pattern::module_cooler:
             return Pattern::open_circuit_module;
+        case Pattern::soiling:
+        case Pattern::broken_glass_suspected:
+            return Pattern::external_cause_possible;
         default:
             return Pattern::hot_cell;
     }

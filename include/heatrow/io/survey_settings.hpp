@@ -111,7 +111,7 @@ struct ControlSettings {
     std::vector<std::string> hold;               // points or frames that are only compared
 };
 
-// Partner frames in visible light, paired with the thermal ones by time: listed, not evaluated yet.
+// Partner frames in visible light, paired with the thermal ones by time.
 struct VisibleFrameSettings {
     std::string camera;  // id of one of the cameras
     std::filesystem::path folder;
@@ -173,6 +173,8 @@ struct SurveySettings {
 
     // The camera that took the frames.
     [[nodiscard]] const CameraSettings& frame_camera() const;
+    // Throws Error(usage) for an id that no camera has.
+    [[nodiscard]] const CameraSettings& camera_named(std::string_view camera_id) const;
 };
 
 // Reads the file, or `survey.toml` in the folder.

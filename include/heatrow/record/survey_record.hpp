@@ -12,6 +12,7 @@
 #include "heatrow/record/review.hpp"
 #include "heatrow/record/run_description.hpp"
 #include "heatrow/record/survey_statement.hpp"
+#include "heatrow/record/visible_picture.hpp"
 #include "heatrow/site/layout.hpp"
 
 #include <map>
@@ -114,6 +115,7 @@ struct SurveyRecord {
     std::map<std::string, AsFound> as_found;  // by finding id; of those that a reviewer gave another pattern
     std::vector<FindingPicture> pictures;
     std::vector<FindingCrop> crops;       // at most one a finding
+    std::vector<VisiblePicture> visible_pictures;  // at most one a finding
     std::vector<ReviewEntry> review_log;  // as decided, oldest first; `verdict` of a finding is that of its last entry
     std::vector<std::string> notes;       // what the reader must know: limits missed, frames left out
 };

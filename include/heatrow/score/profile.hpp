@@ -133,6 +133,8 @@ struct Profile {
     ProfileValue box_spot_m;          // standard deviation of the spot that a box shows through the glass
     ProfileValue dirt_cells_from;     // hot cells side by side
     ProfileValue dirt_unequal_ratio;  // hottest over least hot cell of such a patch
+    ProfileValue visible_sigma;       // a cell looks otherwise in visible light: standard deviations of the others,
+    ProfileValue visible_levels;      // and levels of 255
     // What electrical readings say of a string.
     ProfileValue no_current_load_fraction;  // of the expected current; up to it a string carries none
     ProfileValue open_voltage_ratio;        // voltage over that of loaded strings; from it on a string is disconnected

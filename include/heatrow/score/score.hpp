@@ -48,6 +48,18 @@ struct CellLook {
     int views = 0;
 };
 
+// How the cells of a module look in visible light, against the same cells of the modules beside it in the same pictures.
+// Counted from the median of the own module's cells, so that a uniform film and the sky's gradient drop out.
+struct VisibleLook {
+    std::vector<double> brighter;  // row by row, levels of 255; of several pictures the least, 0 where they disagree
+    double scatter = kNaN;         // robust standard deviation of the other modules' cells, the largest of the pictures'
+    double front_brighter = kNaN;  // of the whole front: median over its cells against those of the other modules
+    double front_scatter = kNaN;
+    int pictures = 0;              // taken from different places: what is mirrored moves, what lies on the glass stays
+    int others = 0;                // modules compared with, the fewest of the pictures'
+    std::string frame;             // name of the first picture
+};
+
 // One module that was seen.
 struct ModuleInput {
     FusedModule fused;           // fused.module = layout index
@@ -59,6 +71,7 @@ struct ModuleInput {
     std::optional<PredictedShade> shade;  // absent: all of it is lit
     bool outline_fits = true;             // its sides are seen where the layout draws them
     std::vector<CellLook> looks;          // at hot cells, where pixels and blur resolve parts of a cell
+    std::optional<VisibleLook> visible;   // of modules with hot cells, where partner frames show them
 };
 
 // What electrical readings say of a string while it was photographed; NaN where nothing was read.

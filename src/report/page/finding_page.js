@@ -48,6 +48,18 @@
     });
     if (finding.pictures.length && data.pictureScale) box.appendChild(pictureScale());
     box.appendChild(make('p', finding.frames, 'line'));
+    if (finding.visible) box.appendChild(visible(finding));
+    return box;
+  }
+  // In visible light, with the outline of the module.
+  function visible(finding) {
+    var picture = finding.visible;
+    var box = make('figure', null, 'visible');
+    var drawing = draw('svg', { viewBox: '0 0 ' + picture.width + ' ' + picture.height, role: 'img',
+      'aria-label': 'Visible-light picture of ' + finding.module + ' from ' + picture.frame }, box);
+    draw('image', { href: picture.data, width: picture.width, height: picture.height }, drawing);
+    draw('polygon', { points: picture.outline }, drawing);
+    box.appendChild(make('figcaption', 'In visible light: ' + picture.words + '.'));
     return box;
   }
   // The one colour scale of all thermal pictures.

@@ -378,6 +378,16 @@ void Fields::add(const SurveyRecord& record) {
         number("picture.low", picture.low.value());
         number("picture.high", picture.high.value());
     }
+    for (const VisiblePicture& picture : record.visible_pictures) {
+        text("visible", picture.frame + " " + to_iso8601(picture.time) + " " + picture.jpeg);
+        list("visible.numbers",
+             std::vector<int>{
+                 picture.finding, picture.partner, picture.size_px.x(), picture.size_px.y(), picture.fits ? 1 : 0});
+        for (const Eigen::Vector2d& corner : picture.module_px) {
+            number("visible.x", corner.x());
+            number("visible.y", corner.y());
+        }
+    }
     for (const ReviewEntry& entry : record.review_log) {
         text("review", entry.finding + " " + entry.reviewer + " " + entry.source + " " + to_iso8601(entry.time));
         decision("review.before", entry.before);
@@ -461,6 +471,15 @@ SurveyRecord full_record(bool hostile) {
     record.crops[1].parts_px.clear();
     record.crops[1].hottest_px.reset();
     record.crops[1].hottest = Celsius(kNaN);
+    VisiblePicture& visible = record.visible_pictures.emplace_back();
+    visible.finding = 1;
+    visible.frame = "visible <1>.jpg";
+    visible.time = record.frames[2].prior.time;
+    visible.partner = 2;
+    visible.jpeg = std::string("\xff\xd8\0\xff\xd9", 5);
+    visible.size_px = {320, 200};
+    visible.module_px = {{-3.5, 1.0 / 3.0}, {99.0, 2.0}, {101.0, 88.25}, {1e-7, 87.0}};
+    visible.fits = true;
     record.run.id = "0123456789ab";
     record.run.rules = {{Pattern::hot_cell, KelvinDelta(10.0), KelvinDelta(20.0), 1.0, 0.9, 1.1, "a source"},
                         {Pattern::junction_box, KelvinDelta(5.0), KelvinDelta(kNaN), 1.8, 1.6, 2.0, ""}};
@@ -492,11 +511,17 @@ SurveyRecord full_record(bool hostile) {
 SurveyRecord as_it_stands(const SurveyRecord& found) {
     SurveyRecord record = found;
     stand_as_reviewed(record);
-    for (FindingCrop& crop : record.crops) {
-        const std::string& id = found.findings[static_cast<std::size_t>(crop.finding)].id;
+    const auto as_now = [&](int& finding) {
+        const std::string& id = found.findings[static_cast<std::size_t>(finding)].id;
         const auto now = std::find_if(
-            record.findings.begin(), record.findings.end(), [&id](const Finding& finding) { return finding.id == id; });
-        crop.finding = static_cast<int>(now - record.findings.begin());
+            record.findings.begin(), record.findings.end(), [&id](const Finding& other) { return other.id == id; });
+        finding = static_cast<int>(now - record.findings.begin());
+    };
+    for (FindingCrop& crop : record.crops) {
+        as_now(crop.finding);
+    }
+    for (VisiblePicture& picture : record.visible_pictures) {
+        as_now(picture.finding);
     }
     return record;
 }

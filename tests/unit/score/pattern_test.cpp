@@ -262,6 +262,56 @@ TEST_CASE("patterns: unequal hot cells in one patch may have a cause outside, an
     CHECK(says(result.findings[0], "is bypassed for it"));
 }
 
+TEST_CASE("patterns: what visible light shows on hot cells names dirt, shade and broken glass", "[score]") {
+    constexpr int kCell = 27;
+    const auto look = [](const Site& site) {
+        VisibleLook seen;
+        seen.brighter.assign(static_cast<std::size_t>(site.type().cell_count()), 1.0);
+        seen.scatter = 2.0;
+        seen.front_brighter = 1.0;
+        seen.front_scatter = 2.0;
+        seen.pictures = 2;
+        seen.others = 30;
+        seen.frame = "visible_1.jpg";
+        return seen;
+    };
+    const auto scored = [&](double brighter, int cell, int pictures) {
+        Site site;
+        site.warm(kModule, kCell, 20.0);
+        VisibleLook seen = look(site);
+        seen.brighter[static_cast<std::size_t>(cell)] = brighter;
+        seen.pictures = pictures;
+        site.inputs[kModule].visible = seen;
+        const auto result = site.score();
+        REQUIRE(result.findings.size() == 1);
+        return result.findings[0];
+    };
+    const Finding dirt = scored(40.0, kCell, 2);
+    CHECK(dirt.pattern == Pattern::soiling);
+    CHECK(dirt.pattern_second == Pattern::hot_cell);
+    CHECK(dirt.abnormality == AbnormalityClass::thermal);
+    CHECK(says(dirt, "in visible light (visible_1.jpg and 1 more) 1 cell there is brighter than the same cells of 30 modules"));
+    const Finding shade = scored(-40.0, kCell, 2);
+    CHECK(shade.pattern == Pattern::shading);
+    CHECK(shade.abnormality == AbnormalityClass::none);
+    CHECK(scored(40.0, kCell, 1).pattern == Pattern::hot_cell);      // may be mirrored
+    CHECK(scored(40.0, kCell - 2, 2).pattern == Pattern::hot_cell);  // elsewhere
+    CHECK(scored(11.0, kCell, 2).pattern == Pattern::hot_cell);      // hardly seen
+
+    Site broken;
+    for (const int cell : broken.all_cells()) {  // blots of three by three cells
+        const CellIndex at = broken.type().cell_at(cell);
+        broken.warm(kModule, cell, 4.0 + 3.0 * ((at.row / 3 + at.column / 3) % 2));
+    }
+    VisibleLook bright = look(broken);
+    bright.front_brighter = 25.0;
+    broken.inputs[kModule].visible = bright;
+    const auto result = broken.score();
+    REQUIRE(result.findings.size() == 1);
+    CHECK(result.findings[0].pattern == Pattern::broken_glass_suspected);
+    CHECK(result.findings[0].pattern_second == Pattern::external_cause_possible);
+}
+
 TEST_CASE("patterns: what pixels resolve of a hot cell names parts, points and ribbons", "[score]") {
     constexpr int kCell = 27;
     constexpr double kRise_k = 14.0;
