@@ -158,6 +158,14 @@ void GridGrowth::verify() {
     }
 }
 
+bool GridGrowth::touches(Cell cell) const {
+    return std::any_of(kSteps.begin(), kSteps.end(), [&](const auto& step) {
+        return has({cell.first + step.first, cell.second + step.second});
+    });
+}
+
+// Beyond an empty place the lattice goes on only if what is there stands where it would: a gap between two tables that
+// is nearly as wide as a module is no column without modules.
 bool GridGrowth::extend() {
     std::set<Cell> candidates;
     for (const auto& [cell, sides] : modules_) {
@@ -175,7 +183,9 @@ bool GridGrowth::extend() {
         const Sides sides = look_at(cell);
         constexpr double kHalfTowards = 0.5;
         const bool gap = sides.shared >= 1 && sides.towards > kHalfTowards && !usual_level(cell);
-        if (holds_module(sides) && !gap) {
+        constexpr double kOff_px = 1.0;
+        const bool elsewhere = !touches(cell) && sides.across_px > kOff_px;
+        if (holds_module(sides) && !gap && !elsewhere) {
             added.emplace_back(cell, sides);
         }
     }

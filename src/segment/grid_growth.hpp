@@ -47,7 +47,8 @@ class GridGrowth {
         int found = 0;
         double towards = 0.0;  // mean shift of sides shared with modules into them, as a share of the inset
         int shared = 0;
-        int inner_seen = 0;  // of the sides towards other modules
+        double across_px = 0.0;  // how far both sides across x, and across y, lie from the lattice, the same way: larger
+        int inner_seen = 0;      // of the sides towards other modules
         int inner_found = 0;
     };
 
@@ -56,6 +57,7 @@ class GridGrowth {
     SideFix best_side(Cell cell, int side);
     Sides look_at(Cell cell);
     [[nodiscard]] bool has(Cell cell) const { return modules_.contains(cell); }
+    [[nodiscard]] bool touches(Cell cell) const;
     [[nodiscard]] double pitch_along(int axis) const;
     bool choose_bands();
     bool fit(int rounds);

@@ -144,6 +144,8 @@ GridGrowth::SideFix GridGrowth::best_side(Cell cell, int side) {
 
 GridGrowth::Sides GridGrowth::look_at(Cell cell) {
     Sides sides;
+    std::array<double, 2> shift_px{0.0, 0.0};  // along x and y, sums of sides found
+    std::array<int, 2> shifted{0, 0};
     for (int side = 0; side < 4; ++side) {
         const SideFix fix = best_side(cell, side);
         if (fix.strips == 0) {
@@ -153,6 +155,11 @@ GridGrowth::Sides GridGrowth::look_at(Cell cell) {
         constexpr double kLeastDepth = 0.25;  // of the usual (own choice)
         const bool found = 2 * fix.found >= fix.strips && fix.depth >= kLeastDepth * depth_;
         sides.found += found ? 1 : 0;
+        if (found) {
+            const auto axis = static_cast<std::size_t>(axis_of(side));
+            shift_px[axis] += outward_of(side) * fix.shift;
+            ++shifted[axis];
+        }
         const auto& step = kSteps[static_cast<std::size_t>(side)];
         const bool inner = has({cell.first + step.first, cell.second + step.second});
         sides.inner_seen += inner ? 1 : 0;
@@ -171,6 +178,11 @@ GridGrowth::Sides GridGrowth::look_at(Cell cell) {
     }
     if (sides.shared > 0) {
         sides.towards /= sides.shared;
+    }
+    for (std::size_t axis = 0; axis < 2; ++axis) {
+        if (shifted[axis] > 0) {
+            sides.across_px = std::max(sides.across_px, std::abs(shift_px[axis]) / shifted[axis]);
+        }
     }
     return sides;
 }

@@ -47,6 +47,23 @@ bool covers(const ModuleGrid& grid, const detail::LatticeSeed& seed) {
     });
 }
 
+// The seed without its last and first row and column, each where enough is left.
+std::vector<detail::LatticeSeed> without_border_lines(const detail::LatticeSeed& seed, std::size_t least) {
+    std::vector<detail::LatticeSeed> parts;
+    for (const auto line : {&detail::PlacedPatch::row, &detail::PlacedPatch::column}) {
+        const auto [low, high] = std::minmax_element(
+            seed.begin(), seed.end(), [line](const auto& a, const auto& b) { return a.*line < b.*line; });
+        for (const int left_out : {(*high).*line, (*low).*line}) {
+            detail::LatticeSeed part = seed;
+            std::erase_if(part, [&](const detail::PlacedPatch& patch) { return patch.*line == left_out; });
+            if (part.size() >= least && part.size() < seed.size()) {
+                parts.push_back(std::move(part));
+            }
+        }
+    }
+    return parts;
+}
+
 bool overlap(const ModuleGrid& a, const ModuleGrid& b) {
     return std::any_of(a.modules.begin(),
                        a.modules.end(),
@@ -124,8 +141,20 @@ tl::expected<std::vector<ModuleGrid>, Rejection> fit_module_grids(std::span<cons
             if (++failures > kMostFailures) {
                 break;
             }
-            auto grid =
-                detail::GridGrowth(options, patches[i].dark_lines, probes.at(patches[i].line_sigma_px)).grow(seed);
+            const auto grow = [&](const detail::LatticeSeed& from) {
+                return detail::GridGrowth(options, patches[i].dark_lines, probes.at(patches[i].line_sigma_px))
+                    .grow(from);
+            };
+            auto grid = grow(seed);
+            // A line of snow or shade cuts a row of modules to another size; the others are a lattice without it. Only
+            // their shape tells that they are modules: without one, halves of modules and texture would pass too.
+            if (!grid && !options.shapes.empty() && seed.size() >= 2 * least) {
+                for (const detail::LatticeSeed& part : without_border_lines(seed, least)) {
+                    if (grid = grow(part); grid) {
+                        break;
+                    }
+                }
+            }
             if (grid && std::none_of(grids.begin(), grids.end(), [&](const ModuleGrid& other) {
                     return overlap(*grid, other);
                 })) {
