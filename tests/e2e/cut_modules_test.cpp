@@ -1,4 +1,5 @@
 // Modules that the picture's border cuts in every frame: what is seen of them is told, the rest is not called healthy.
+#include "support/csv_rows.hpp"
 #include "survey_copy.hpp"
 
 #include <catch2/catch.hpp>
@@ -6,50 +7,14 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <map>
 #include <set>
-#include <sstream>
 #include <string>
-#include <vector>
 
 using namespace heatrow::testing;
 using Catch::Matchers::Contains;
 namespace fs = std::filesystem;
 
 namespace {
-
-using Row = std::map<std::string, std::string>;  // by column
-
-std::vector<std::string> fields_of(const std::string& line) {
-    std::vector<std::string> fields(1);
-    bool quoted = false;
-    for (const char c : line) {
-        if (c == '"') {
-            quoted = !quoted;
-        } else if (c == ',' && !quoted) {
-            fields.emplace_back();
-        } else {
-            fields.back() += c;
-        }
-    }
-    return fields;
-}
-
-std::vector<Row> rows_of(const fs::path& csv) {
-    std::istringstream file(read_text(csv));
-    std::string line;
-    std::getline(file, line);
-    const auto columns = fields_of(line);
-    std::vector<Row> rows;
-    while (std::getline(file, line)) {
-        const auto fields = fields_of(line);
-        Row& row = rows.emplace_back();
-        for (std::size_t i = 0; i < columns.size() && i < fields.size(); ++i) {
-            row[columns[i]] = fields[i];
-        }
-    }
-    return rows;
-}
 
 // The ends of both rows: the scene's flight turns back too early.
 bool is_end(const std::string& module) {
@@ -68,7 +33,7 @@ TEST_CASE("cut modules: their visible halves are looked at and reported, and the
     REQUIRE(analysed.exit_code == 0);
 
     int ends = 0;
-    for (const Row& row : rows_of(copy.result() / "modules.csv")) {
+    for (const CsvRow& row : csv_rows(copy.result() / "modules.csv")) {
         const std::string& module = row.at("module");
         INFO(module << ": " << row.at("assessed_reason"));
         if (!is_end(module)) {
@@ -93,7 +58,7 @@ TEST_CASE("cut modules: their visible halves are looked at and reported, and the
 
     // The faults in the inner halves, and none in the outer ones or of its own making.
     std::map<std::string, std::string> found;
-    for (const Row& row : rows_of(copy.result() / "findings.csv")) {
+    for (const CsvRow& row : csv_rows(copy.result() / "findings.csv")) {
         if (is_end(row.at("module"))) {
             // Which way a substring is open or bypassed is no matter here.
             found[row.at("module")] = row.at("pattern").starts_with("substring_") ? "substring" : row.at("pattern");

@@ -1,4 +1,5 @@
 // Partner frames in visible light, from the survey folder to the pages.
+#include "support/csv_rows.hpp"
 #include "survey_copy.hpp"
 
 #include <catch2/catch.hpp>
@@ -6,7 +7,7 @@
 #include <filesystem>
 #include <map>
 #include <set>
-#include <sstream>
+#include <string>
 
 namespace fs = std::filesystem;
 using namespace heatrow::testing;
@@ -18,25 +19,9 @@ const fs::path kRendered = fs::path(HEATROW_E2E_WORK) / "rendered-visible";
 
 // Patterns by module, from a table with the columns `module` and `pattern`.
 std::map<std::string, std::set<std::string>> patterns_in(const fs::path& table) {
-    std::istringstream lines(read_text(table));
-    std::string line;
-    const auto cells = [&line] {
-        std::vector<std::string> all;
-        std::istringstream in(line);
-        for (std::string cell; std::getline(in, cell, ',');) {
-            all.push_back(cell);
-        }
-        return all;
-    };
-    std::getline(lines, line);
-    const auto head = cells();
-    const auto column = [&head](std::string_view name) {
-        return static_cast<std::size_t>(std::find(head.begin(), head.end(), name) - head.begin());
-    };
     std::map<std::string, std::set<std::string>> patterns;
-    while (std::getline(lines, line)) {
-        const auto row = cells();
-        patterns[row.at(column("module"))].insert(row.at(column("pattern")));
+    for (const CsvRow& row : csv_rows(table)) {
+        patterns[row.at("module")].insert(row.at("pattern"));
     }
     return patterns;
 }
