@@ -204,9 +204,9 @@ void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& r
         }));
     if (misfits > 0) {
         result.notes.push_back(count_words(misfits, "module") +
-                               " show their sides elsewhere than the layout draws them: of another size, or replaced. "
-                               "What lies under their drawn cells is not known, and they are not assessed; correct the "
-                               "layout.");
+                               (misfits == 1 ? " shows its" : " show their") +
+                               " sides elsewhere than the layout draws them: of another size, or replaced. What lies "
+                               "under the drawn cells is not known, and is not assessed; correct the layout.");
     }
     const auto lonely = static_cast<int>(std::count_if(result.modules.begin(), result.modules.end(), [](const auto& m) {
         return m.assessed_reason == reason::kNoReference;
