@@ -94,6 +94,13 @@ void set_offsets_of_parts(const std::map<std::pair<int, int>, std::vector<double
     }
 }
 
+// From the centre of the picture, over half of its diagonal.
+Eigen::Vector2d place_in_picture(const Lens& lens, const ModuleSlot& slot) {
+    const Eigen::Vector2d size(lens.width_px, lens.height_px);
+    const auto& corners = slot.corners_px;
+    return 2.0 * (0.25 * (corners[0] + corners[1] + corners[2] + corners[3]) - 0.5 * size) / size.norm();
+}
+
 // Finds for every view by how much it reads too much or too little with the others of its table and angle.
 void find_offsets(const SurveyInputs& inputs,
                   const std::vector<FrameOutcome>& outcomes,
@@ -116,7 +123,8 @@ void find_offsets(const SurveyInputs& inputs,
                                   reflected_effects(inputs,
                                                     outcome.view_conditions[place.slot],
                                                     inputs.frame_conditions[frame]->air.value,
-                                                    place.level_c)});
+                                                    place.level_c),
+                                  place_in_picture(inputs.lens, outcome.record.slots[place.slot])});
                 places.push_back(&place);
             }
         }

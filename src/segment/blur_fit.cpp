@@ -1,5 +1,6 @@
 #include "blur_fit.hpp"
 
+#include "heatrow/core/median.hpp"
 #include "heatrow/edges/trail_blur.hpp"
 
 #include <Eigen/LU>
@@ -114,6 +115,39 @@ Eigen::MatrixXd overlaps(const std::vector<Interval>& intervals, const std::vect
     return shares;
 }
 
+// See LineFit::products.
+std::vector<Eigen::Matrix3d> products_of(const Eigen::MatrixXd& cell_shares,
+                                         const Eigen::MatrixXd& temperatures,
+                                         int first_cell) {
+    std::vector<Eigen::Matrix3d> products;
+    for (Eigen::Index cell = 0; cell < cell_shares.rows(); ++cell) {
+        const auto three = temperatures.middleCols(first_cell + cell - 1, 3);
+        products.emplace_back(three.transpose() * cell_shares.row(cell).transpose().asDiagonal() * three);
+    }
+    return products;
+}
+
+// Standard deviation inside a cell, of which and of whose neighbours these are the sources and products.
+double spread_inside(const Eigen::Matrix3d& sources,
+                     double mean,
+                     const Eigen::Matrix3d& down,
+                     const Eigen::Matrix3d& across) {
+    return std::sqrt(std::max(0.0, (down * sources * across).cwiseProduct(sources).sum() - mean * mean));
+}
+
+// Of the sampled means of the cells, without what lies around them.
+double median_inside(const Eigen::MatrixXd& means, const LineFit& down, const LineFit& across) {
+    const Eigen::Index rows = down.cells_from_sources.rows();
+    const Eigen::Index columns = across.cells_from_sources.rows();
+    std::vector<double> cells;
+    for (Eigen::Index column = 0; column < columns; ++column) {
+        for (Eigen::Index row = 0; row < rows; ++row) {
+            cells.push_back(means((means.rows() - rows) / 2 + row, (means.cols() - columns) / 2 + column));
+        }
+    }
+    return take_median(cells);
+}
+
 }  // namespace
 
 double LineFit::noise_growth() const {
@@ -140,30 +174,45 @@ LineFit fit_line(const PatchLine& line, const LineBlur& blur) {
         return {};
     }
     fit.sources_from_sampled = solver.inverse();
-    std::vector<Interval> cells = line.cells;
-    if (blur.sheet) {
-        for (Interval& cell : cells) {
-            cell.from += 0.5 * blur.sheet->cell_gap.value();
-            cell.to -= 0.5 * blur.sheet->cell_gap.value();
-        }
+    const Eigen::MatrixXd cell_shares = overlaps(line.cells, steps.bounds);
+    fit.cells_from_sources = cell_shares * steps.temperatures;
+    if (blur.sheet && line.first_cell > 0) {
+        fit.products = products_of(cell_shares, steps.temperatures, line.first_cell);
     }
-    fit.cells_from_sources = overlaps(cells, steps.bounds) * steps.temperatures;
     return fit;
 }
 
-Eigen::MatrixXd fitted_cells(const LineFit& down, const LineFit& across, const Eigen::MatrixXd& means) {
+FittedCells fitted_cells(const LineFit& down, const LineFit& across, const Eigen::MatrixXd& means) {
     const auto sources_of = [&](const Eigen::MatrixXd& sampled) -> Eigen::MatrixXd {
         return down.sources_from_sampled * sampled * across.sources_from_sampled.transpose();
     };
-    Eigen::MatrixXd sources = sources_of(means);
+    const double level = median_inside(means, down, across);
+    const Eigen::MatrixXd above = (means.array() - level).matrix();
+    Eigen::MatrixXd sources = sources_of(above);
     if (down.shares.size() > 1) {
-        Eigen::MatrixXd left = means;
+        Eigen::MatrixXd left = above;
         for (std::size_t term = 0; term < down.shares.size(); ++term) {
             left -= down.shares[term] * (down.seen[term] * sources * across.seen[term].transpose());
         }
         sources += sources_of(left);
     }
-    return down.cells_from_sources * sources * across.cells_from_sources.transpose();
+    FittedCells cells;
+    cells.means = down.cells_from_sources * sources * across.cells_from_sources.transpose();
+    cells.means.array() += level;
+    cells.spreads = Eigen::MatrixXd::Zero(cells.means.rows(), cells.means.cols());
+    if (!down.products.empty() && !across.products.empty()) {
+        const Eigen::Index top = (sources.rows() - cells.means.rows()) / 2 - 1;
+        const Eigen::Index left = (sources.cols() - cells.means.cols()) / 2 - 1;
+        for (Eigen::Index column = 0; column < cells.means.cols(); ++column) {
+            for (Eigen::Index row = 0; row < cells.means.rows(); ++row) {
+                cells.spreads(row, column) = spread_inside(sources.block<3, 3>(top + row, left + column),
+                                                           cells.means(row, column) - level,
+                                                           down.products[static_cast<std::size_t>(row)],
+                                                           across.products[static_cast<std::size_t>(column)]);
+            }
+        }
+    }
+    return cells;
 }
 
 }  // namespace heatrow::detail

@@ -66,6 +66,9 @@ HeatLine spread_along(const std::vector<Interval>& cells, const CellSheet& sheet
     Eigen::MatrixXd sources = Eigen::MatrixXd::Zero(count, cell_count);
     for (Eigen::Index cell = 0; cell < cell_count; ++cell) {
         sources.block(cell * steps, cell, steps, 1) = sheet.loss_w_m2k * width.segment(cell * steps, steps);
+        for (const Eigen::Index rim : {cell * steps, (cell + 1) * steps - 1}) {  // no wafer, no current, no heat
+            sources(rim, cell) -= sheet.loss_w_m2k * std::min(0.5 * sheet.cell_gap.value(), 0.5 * width[rim]);
+        }
     }
     line.temperatures = solve_chain(std::move(diagonal), link, std::move(sources));
     return line;

@@ -17,11 +17,13 @@ struct Interval {
 // Temperatures along a line of cells, each step of `bounds` being even.
 struct HeatLine {
     std::vector<double> bounds;    // m, ascending, one more than there are steps
-    Eigen::MatrixXd temperatures;  // steps x cells: what an even source of unit strength (1 K on its own) in one gives
+    Eigen::MatrixXd temperatures;  // steps x cells: what an even source of unit strength (1 K on its own) in one wafer
+                                   // gives
 };
 
 // The one-dimensional fin equation, k T'' = U T - q, by finite volumes: k with the wafer inside a cell and without it
-// across the gap to the next one, no flow out of the ends. `cells` lie one after the other without holes, m.
+// across the gap to the next one, no flow out of the ends. `cells` lie one after the other without holes, m; half of a
+// gap at each end of them has no source.
 HeatLine spread_along(const std::vector<Interval>& cells, const CellSheet& sheet);
 
 }  // namespace heatrow::detail

@@ -174,7 +174,7 @@ class FrameSampler {
     }
 
     // Cells with less than a pixel in the picture take the mean of the nearest one that has more.
-    static void fill_beyond_border(const ModuleType& type, const ModuleSlot& slot, MatrixXd& means) {
+    void fill_beyond_border(const ModuleType& type, const ModuleSlot& slot, MatrixXd& means) const {
         constexpr float kLeastPixels = 1.0F;
         const auto pixels = [&](int cell) { return slot.cells[static_cast<std::size_t>(cell)].pixels; };
         for (int cell = 0; cell < type.cell_count(); ++cell) {
@@ -193,13 +193,28 @@ class FrameSampler {
                 }
             }
             if (nearest >= 0) {
+                const CellSample& stand_in = slot.cells[static_cast<std::size_t>(nearest)];
                 means(at.row + kRing, at.column + kRing) =
-                    static_cast<double>(slot.cells[static_cast<std::size_t>(nearest)].mean);
+                    light_of(static_cast<double>(stand_in.mean), static_cast<double>(stand_in.spread));
             }
         }
     }
 
-    // Sampled means of cells and surroundings, rows down, columns across. Surroundings that are out of the picture or
+    // Light that was sampled in a patch. Where counts differ inside it, so does their light, and more.
+    [[nodiscard]] double light_of(double mean, double spread) const {
+        return options_.light ? options_.light->mean_light(mean, spread) : mean;
+    }
+
+    // Mean count of a cell from its mean light, inside which light has this standard deviation.
+    [[nodiscard]] double count_of(double light, double light_spread) const {
+        if (!options_.light) {
+            return light;
+        }
+        const double spread = light_spread / options_.light->slope(options_.light->count(light));
+        return options_.light->mean_count(light, spread);
+    }
+
+    // Sampled light of cells and surroundings, rows down, columns across. Surroundings that are out of the picture or
     // without data repeat what lies next to them on the inside.
     MatrixXd all_means(const ModuleType& type,
                        const ModuleGrid& grid,
@@ -210,20 +225,21 @@ class FrameSampler {
         MatrixXd means(rows, columns);
         for (int row = 0; row < type.rows; ++row) {
             for (int column = 0; column < type.columns; ++column) {
+                const CellSample& cell = slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))];
                 means(row + kRing, column + kRing) =
-                    static_cast<double>(slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))].mean);
+                    light_of(static_cast<double>(cell.mean), static_cast<double>(cell.spread));
             }
         }
         if (!grid.is_whole()) {
             fill_beyond_border(type, slot, means);
         }
         const auto surroundings = [&](int row, int column, double inner) {
-            const double mean = look_at(counts_,
-                                        grid.quad(pattern.across.patches.sampled[static_cast<std::size_t>(column)],
-                                                  pattern.down.patches.sampled[static_cast<std::size_t>(row)]),
-                                        nodata_)
-                                    .mean;
-            means(row, column) = std::isnan(mean) ? inner : mean;
+            const PatchFigures seen =
+                look_at(counts_,
+                        grid.quad(pattern.across.patches.sampled[static_cast<std::size_t>(column)],
+                                  pattern.down.patches.sampled[static_cast<std::size_t>(row)]),
+                        nodata_);
+            means(row, column) = std::isnan(seen.mean) ? inner : light_of(seen.mean, seen.spread);
         };
         for (int ring = kRing - 1; ring >= 0; --ring) {
             for (int row = kRing; row < rows - kRing; ++row) {
@@ -254,11 +270,11 @@ class FrameSampler {
         if (!means.allFinite()) {
             return;  // a cell without data: plain means stand
         }
-        const MatrixXd fitted = detail::fitted_cells(pattern.down.line, pattern.across.line, means);
+        const detail::FittedCells fitted = detail::fitted_cells(pattern.down.line, pattern.across.line, means);
         for (int row = 0; row < type.rows; ++row) {
             for (int column = 0; column < type.columns; ++column) {
                 slot.cells[static_cast<std::size_t>(type.cell_number({row, column}))].mean =
-                    static_cast<float>(fitted(row, column));
+                    static_cast<float>(count_of(fitted.means(row, column), fitted.spreads(row, column)));
             }
         }
     }

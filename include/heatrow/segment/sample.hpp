@@ -7,6 +7,7 @@
 #include "heatrow/core/units.hpp"
 #include "heatrow/edges/point_spread.hpp"
 #include "heatrow/segment/cell_sheet.hpp"
+#include "heatrow/segment/light_scale.hpp"
 #include "heatrow/site/layout_index.hpp"
 
 #include <Eigen/Core>
@@ -39,7 +40,8 @@ struct SampleOptions {
     double maximum_smear_px = kNaN;  // above: smeared
     std::vector<SpreadTerm> spread;  // point spread of optics and pixel together; none = plain means
     std::optional<CellSheet> sheet;  // heat between cells, for the fit; none = cells are even
-    double edge_px = 0.5;            // see kept_clear
+    std::optional<LightScale> light;  // of the counts, for the fit; none = counts are light
+    double edge_px = 0.5;             // see kept_clear
 };
 
 // Sets and clears the flags that the options' limits decide, from what the slot says of itself.
@@ -74,8 +76,8 @@ class ModuleSampler {
     // With a point spread `mean` is the fitted mean temperature of the whole cell, as docs/conventions.md defines a
     // cell's: cells and the surroundings of the module are taken as even sources, cells warming each other through the
     // sheet; the inside mean of each is a sum of all weighted by heat, blur and trail, and the rows x columns system is
-    // solved. These being taken as separable along the module's axes, that is one small matrix for rows and one for
-    // columns. Where the fit would multiply noise more than fourfold, or a cell has no data, plain means stand. Windows
+    // solved, in light. These being taken as separable along the module's axes, that is one small matrix for rows and
+    // one for columns. Where the fit would multiply noise more than fourfold, or a cell has no data, plain means stand. Windows
     // follow the middle of mass of a trailing picture.
     [[nodiscard]] std::vector<ModuleSlot> sample(const PosedCamera& camera,
                                                  CountView counts,

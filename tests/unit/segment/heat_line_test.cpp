@@ -43,6 +43,10 @@ Eigen::MatrixXd sheet_means(int columns, int rows, int hot_column, int hot_row, 
         const double gap = (node + 1) % kNodes == 0 ? sheet.cell_gap.value() : 0.0;
         return step / ((step - gap) / sheet.within_cells_w_k + gap / sheet.beside_cells_w_k);
     };
+    const auto wafer = [&](int node) {  // length of it on a wafer
+        const bool at_gap = node % kNodes == 0 || (node + 1) % kNodes == 0;
+        return step - (at_gap ? 0.5 * sheet.cell_gap.value() : 0.0);
+    };
     std::vector<Eigen::Triplet<double>> entries;
     Eigen::VectorXd heat = Eigen::VectorXd::Zero(nx * ny);
     const auto join = [&entries](int a, int b, double conductance) {
@@ -62,7 +66,7 @@ Eigen::MatrixXd sheet_means(int columns, int rows, int hot_column, int hot_row, 
                 join(node, node + nx, link(y));
             }
             if (x / kNodes == hot_column && y / kNodes == hot_row) {
-                heat[node] = sheet.loss_w_m2k * step * step;
+                heat[node] = sheet.loss_w_m2k * wafer(x) * wafer(y);
             }
         }
     }
@@ -97,10 +101,14 @@ TEST_CASE("heat line: a source in an even sheet follows the fin solution", "[seg
 }
 
 TEST_CASE("heat line: even sources stay even, and none is lost", "[segment]") {
-    const HeatLine line = spread_along(cells_in_line(6), CellSheet{});
-    CHECK((line.temperatures.rowwise().sum().array() - 1.0).abs().maxCoeff() < 1e-12);
-    CHECK((cell_means(line, 6).colwise().sum().array() - 1.0).abs().maxCoeff() < 1e-12);
+    CellSheet sheet;
+    const HeatLine line = spread_along(cells_in_line(6), sheet);
+    const double wafers = 1.0 - sheet.cell_gap.value() / kCell;
+    CHECK((cell_means(line, 6).colwise().sum().array() - wafers).abs().maxCoeff() < 1e-12);
     CHECK(line.temperatures.minCoeff() > 0.0);
+    sheet.cell_gap = Metres(0.0);
+    const HeatLine closed = spread_along(cells_in_line(6), sheet);
+    CHECK((closed.temperatures.rowwise().sum().array() - 1.0).abs().maxCoeff() < 1e-12);
 }
 
 TEST_CASE("heat line: two lines stand for a plane sheet", "[segment]") {

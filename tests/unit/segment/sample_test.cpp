@@ -126,6 +126,45 @@ TEST_CASE("sampling: a hot cell reads low by blur, and right when fitted", "[seg
     }
 }
 
+TEST_CASE("sampling: optics average light, and so does the fit", "[segment]") {
+    FieldOptions field;
+    field.modules_up = 2;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    constexpr int kHotCell = 27;
+    constexpr double kSigma = 0.8;
+    const PosedCamera camera(small_lens(), over_the_field(15.0));
+    // Painted as light of 5000 and 9000; what a camera exports is its fourth root (Stefan and Boltzmann).
+    const auto exported = [](double light) { return 1000.0 * std::pow(light, 0.25); };
+    PaintOptions paint_options;
+    paint_options.blur_sigma_px = kSigma;
+    paint_options.cell_excess = [](int, int cell) { return cell == kHotCell ? 4000.0 : 0.0; };
+    Image<float> painted = paint(layout, camera, paint_options);
+    for (float& pixel : painted.pixels()) {
+        pixel = static_cast<float>(exported(static_cast<double>(pixel)));
+    }
+    const Image<float>& picture = painted;
+    SampleOptions options;
+    options.spread = {{1.0, kSigma}};
+    const auto excess = [&](const std::vector<ModuleSlot>& slots) {
+        double sum = 0.0;
+        for (const ModuleSlot& slot : slots) {
+            sum += static_cast<double>(slot.cells[kHotCell].mean) - exported(5000.0);
+        }
+        return sum / static_cast<double>(slots.size()) / (exported(9000.0) - exported(5000.0));
+    };
+    const double by_counts = excess(ModuleSampler(site, options).sample(camera, picture.view()));
+    std::vector<double> light;
+    for (int i = 0; i <= 1000; ++i) {
+        light.push_back(std::pow(0.005 * (i + 1000), 4.0));  // counts from 5000 by 5
+    }
+    options.light = LightScale(5000.0, 5.0, light);
+    const double by_light = excess(ModuleSampler(site, options).sample(camera, picture.view()));
+    INFO("of its difference a hot cell has " << by_counts << " by counts, " << by_light << " by light");
+    CHECK_THAT(by_light, WithinAbs(1.0, 0.01));
+    CHECK(by_counts > by_light + 0.015);
+}
+
 TEST_CASE("sampling: hottest means three by three pixels inside a cell", "[segment]") {
     const Layout layout = make_field(FieldOptions{});
     const LayoutIndex site(layout);
