@@ -1,5 +1,6 @@
 #include "camera_optics.hpp"
 
+#include <cmath>
 #include <cstddef>
 #include <vector>
 
@@ -22,11 +23,19 @@ double mean_wavelength_um(const std::vector<ResponsePoint>& response) {
     return moment / area;
 }
 
+// Every orthomosaic has been resampled once at least. Bilinear weights widen a point by a sixth of a square pixel, in
+// the mean over where pixels of the mosaic fall between those of the frames.
+double blur_of_pictures_px(const SurveyInputs& inputs) {
+    constexpr double kResampledVariance = 1.0 / 6.0;
+    const double stated = inputs.settings.frame_camera().blur_sigma_px;
+    return inputs.mosaic && stated > 0.0 ? std::sqrt(stated * stated + kResampledVariance) : stated;
+}
+
 }  // namespace
 
 Optics optics_of(const SurveyInputs& inputs) {
     const CameraSettings& camera = inputs.settings.frame_camera();
-    return {camera.blur_sigma_px,
+    return {blur_of_pictures_px(inputs),
             camera.f_number,
             camera.pixel_um,
             mean_wavelength_um(inputs.response),

@@ -6,6 +6,7 @@
 
 namespace heatrow {
 
+// Of an orthomosaic with the blur of its resampling.
 Optics optics_of(const SurveyInputs& inputs);
 
 // Blur with which edges are probed, px of the frame: the stated one; 0 leaves cells plain means and is no sharp edge.

@@ -57,6 +57,9 @@ CellMotion motion_in_view(const SurveyInputs& inputs,
     result.across_px = along(1);
     result.down_px = along(3);
     result.unlogged_px = native_share * std::sqrt(outcome.unlogged_smear_px2);
+    if (inputs.mosaic) {  // how its pictures moved is lost: as far as flown surveys are let to
+        result.unlogged_px = std::hypot(result.unlogged_px, inputs.profile.maximum_smear_px.value);
+    }
     const CellSides sides = cell_sides(type);
     const double short_px = native_share * slot.cell_short_px;
     const double px_per_m = short_px / std::min(sides.across_m, sides.down_m);

@@ -262,7 +262,7 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
                                      Celsius(take_median(cells_c)));
         const CellMotion motion = motion_of(inputs, outcomes, places, type, result.fused);
         result.fused.smear_cells = motion.cells;
-        if (result.fused.flags.has(Flag::smeared) && motion.unlogged_px > 0.0) {
+        if ((inputs.mosaic || result.fused.flags.has(Flag::smeared)) && motion.unlogged_px > 0.0) {
             result.fused.flags.set(Flag::lower_bound);  // what no log tells is not taken out
         }
         result.shared.cell_relative_u = cell_relative_u(inputs, type, result.fused, motion);

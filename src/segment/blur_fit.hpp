@@ -40,7 +40,7 @@ struct LineFit {
     std::vector<double> shares;            // of the terms
     std::vector<Eigen::MatrixXd> seen;     // by each term alone: sampled means x sources
     Eigen::MatrixXd sources_from_sampled;  // of all terms, as if the point spread were the product of two line spreads
-    Eigen::MatrixXd cells_from_sources;  // mean over each cell with the spread of heat and without optics
+    Eigen::MatrixXd cells_from_sources;    // mean over each cell with the spread of heat and without optics
     // Of each cell: means over it of products of what its own source (1) and those beside it (0, 2) give. None: even.
     std::vector<Eigen::Matrix3d> products;
 
@@ -59,9 +59,9 @@ struct FittedCells {
 };
 
 // From the sampled means of all patches of a module, in what optics average: light. Sources are what stands out from
-// the median cell: the sun warms gaps too, currents warm wafers alone. Both fits are of the same terms. A round Gaussian is the product of two line spreads, a sum of Gaussians is not: what the product of
-// both fits leaves of the means, term by term, is fitted once more. Less than 0.3 % of a hot cell's difference is left
-// then.
+// the median cell: the sun warms gaps too, currents warm wafers alone. Both fits are of the same terms. A round
+// Gaussian is the product of two line spreads, a sum of Gaussians is not: what the product of both fits leaves of the
+// means, term by term, is fitted once more. Less than 0.3 % of a hot cell's difference is left then.
 FittedCells fitted_cells(const LineFit& down, const LineFit& across, const Eigen::MatrixXd& means);
 
 }  // namespace heatrow::detail

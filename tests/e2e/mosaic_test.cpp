@@ -33,6 +33,7 @@ TEST_CASE("mosaic: every module is named and its faults are found in it, its lim
     const std::string manifest = read_text(copy.result() / "manifest.json");
     CHECK_THAT(manifest, Contains("\"orthomosaic\""));
     CHECK_THAT(read_text(copy.result() / "report.html"), Contains("An orthomosaic stands in for frames"));
+    CHECK_THAT(read_text(copy.result() / "findings.csv"), Contains("lower_bound"));  // how its pictures blur is lost
 }
 
 TEST_CASE("mosaic: what is no raster of temperatures over the layout is refused, with the remedy", "[e2e]") {

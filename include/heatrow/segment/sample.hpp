@@ -35,11 +35,11 @@ struct SampleOptions {
     double nodata = kNaN;        // count that means no data; NaN = none. Such pixels have no weight
     double lowest_count = kNaN;  // counts at or below, or at or above, are at the end of the camera's range
     double highest_count = kNaN;
-    double minimum_cell_px = 0.0;    // below: too_few_pixels
-    Radians minimum_elevation{0.0};  // between line of sight and module plane; below: angle_too_shallow
-    double maximum_smear_px = kNaN;  // above: smeared
-    std::vector<SpreadTerm> spread;  // point spread of optics and pixel together; none = plain means
-    std::optional<CellSheet> sheet;  // heat between cells, for the fit; none = cells are even
+    double minimum_cell_px = 0.0;     // below: too_few_pixels
+    Radians minimum_elevation{0.0};   // between line of sight and module plane; below: angle_too_shallow
+    double maximum_smear_px = kNaN;   // above: smeared
+    std::vector<SpreadTerm> spread;   // point spread of optics and pixel together; none = plain means
+    std::optional<CellSheet> sheet;   // heat between cells, for the fit; none = cells are even
     std::optional<LightScale> light;  // of the counts, for the fit; none = counts are light
     double edge_px = 0.5;             // see kept_clear
 };
@@ -77,16 +77,16 @@ class ModuleSampler {
     // cell's: cells and the surroundings of the module are taken as even sources, cells warming each other through the
     // sheet; the inside mean of each is a sum of all weighted by heat, blur and trail, and the rows x columns system is
     // solved, in light. These being taken as separable along the module's axes, that is one small matrix for rows and
-    // one for columns. Where the fit would multiply noise more than fourfold, or a cell has no data, plain means stand. Windows
-    // follow the middle of mass of a trailing picture.
+    // one for columns. Where the fit would multiply noise more than fourfold, or a cell has no data, plain means stand.
+    // Windows follow the middle of mass of a trailing picture.
     [[nodiscard]] std::vector<ModuleSlot> sample(const PosedCamera& camera,
                                                  CountView counts,
                                                  const FrameCircumstances& circumstances = {}) const;
 
     // The same of one module that the picture's border cuts and that faces the camera, flagged seen_in_part: cells that
-    // are not wholly in the picture have no figures. Corners may lie outside the picture. In the fit the part that is in
-    // the picture stands for a cell that the border cuts, and the nearest cell in the picture for one beyond it. Nothing
-    // where the module is whole, or no cell is in the picture.
+    // are not wholly in the picture have no figures. Corners may lie outside the picture. In the fit the part that is
+    // in the picture stands for a cell that the border cuts, and the nearest cell in the picture for one beyond it.
+    // Nothing where the module is whole, or no cell is in the picture.
     [[nodiscard]] std::optional<ModuleSlot> sample_part(int module,
                                                         const PosedCamera& camera,
                                                         CountView counts,

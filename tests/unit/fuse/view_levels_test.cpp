@@ -109,11 +109,8 @@ TEST_CASE("view levels: dark corners are not taken for a cause that hardly varie
             for (int module = frame; module < frame + 8; ++module) {
                 const Eigen::Vector2d place(0.2 * (module - frame) - 0.7, 0.3 * row - 0.45);
                 const double r2 = place.squaredNorm();
-                levels.push_back({100 * row + module,
-                                  frame,
-                                  45.0 - 0.15 * r2 + scatter(random),
-                                  {-0.5 - 0.025 * r2, 0.0},
-                                  place});
+                levels.push_back(
+                    {100 * row + module, frame, 45.0 - 0.15 * r2 + scatter(random), {-0.5 - 0.025 * r2, 0.0}, place});
             }
         }
     }
