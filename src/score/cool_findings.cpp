@@ -13,7 +13,9 @@ bool add_cool_finding(const ScoreInput& input,
                       const SurveyState& state,
                       const ModuleState& module,
                       std::vector<Finding>& findings) {
-    if (!module.reference || module.input->shade) {
+    // Bare ground at the place of a module that may stand elsewhere says that the drawing is off, not that one is
+    // missing.
+    if (!module.reference || module.input->shade || module.input->placement != Placement::placed) {
         return false;
     }
     const double rise = module.level_c - module.reference->level_c;

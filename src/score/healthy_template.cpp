@@ -15,7 +15,7 @@ namespace {
 
 constexpr double kMedianFactor = 1.2533;  // standard error of a median over that of a mean, sqrt(pi / 2)
 
-// Where `top` points: 0 up the slope, 1 right, 2 down, 3 left as seen from the front. Convection cares.
+// As TemplateGroup::top_points. Convection cares.
 int top_direction(const Module& module) {
     const Eigen::Vector3d normal = module.normal_in_site();
     const Eigen::Vector3d up_slope = Eigen::Vector3d::UnitZ() - normal.z() * normal;
@@ -38,7 +38,6 @@ NeighbourOptions likeness(const Profile& profile) {
 void assign_groups(const ScoreInput& input, SurveyState& state) {
     const auto options = likeness(input.profile);
     const auto& modules = input.layout.modules;
-    std::vector<int> directions;
     for (std::size_t i = 0; i < modules.size(); ++i) {
         auto& module = state.modules[i];
         if (!module.has_levels) {
@@ -47,14 +46,14 @@ void assign_groups(const ScoreInput& input, SurveyState& state) {
         const int direction = top_direction(modules[i]);
         std::size_t g = 0;
         while (g < state.groups.size() &&
-               (directions[g] != direction ||
+               (state.groups[g].top_points != direction ||
                 !are_like(modules[static_cast<std::size_t>(state.groups[g].first_module)], modules[i], options))) {
             ++g;
         }
         if (g == state.groups.size()) {
             state.groups.emplace_back();
             state.groups[g].first_module = static_cast<int>(i);
-            directions.push_back(direction);
+            state.groups[g].top_points = direction;
         }
         module.group = static_cast<int>(g);
         state.groups[g].modules += module.serves ? 1 : 0;
@@ -118,14 +117,17 @@ double substring_median_k(const ModuleState& module, int substring) {
     return take_median(values);
 }
 
-void set_levels(const TemplateGroup& group, ModuleState& module) {
+void set_levels(const SurveyState& state, ModuleState& module) {
+    const TemplateGroup& group = state.group_of(module);
+    const std::vector<double>* profile =
+        module.slope_profile >= 0 ? &state.slope_profiles[static_cast<std::size_t>(module.slope_profile)] : nullptr;
     const auto cells = module.input->fused.cells.size();
     std::vector<double> values(cells);
     if (module.input->shade) {
         module.in_shade_k.assign(cells, kNaN);
     }
     for (std::size_t c = 0; c < cells; ++c) {
-        values[c] = temperature_c(module, c) - group.template_k[c];
+        values[c] = temperature_c(module, c) - group.template_k[c] - (profile != nullptr ? (*profile)[c] : 0.0);
         if (module.light_on(static_cast<int>(c)) != CellLight::lit) {
             module.in_shade_k[c] = std::exchange(values[c], kNaN);
         }
@@ -186,9 +188,10 @@ void remove_templates(const ScoreInput& input, SurveyState& state) {
     for (std::size_t g = 0; g < state.groups.size(); ++g) {
         set_template(input, members[g], state.groups[g]);
     }
+    set_slope_profiles(input, state);
     for (auto& module : state.modules) {
         if (module.has_levels) {
-            set_levels(state.group_of(module), module);
+            set_levels(state, module);
         }
     }
     for (std::size_t g = 0; g < state.groups.size(); ++g) {

@@ -25,6 +25,7 @@ struct ModuleState {
     bool has_levels = false;      // temperatures of enough cells
     bool serves = false;          // takes part in templates and references: has levels, is named, lit and nowhere shaded
     int group = -1;               // of like modules with one template
+    int slope_profile = -1;       // index in SurveyState::slope_profiles; -1 = none
 
     // Per cell, row by row, K: temperature less template less `level_c`; not known in predicted shade.
     std::vector<double> difference_k;
@@ -60,6 +61,7 @@ struct ModuleState {
 struct TemplateGroup {
     int first_module = -1;  // layout index, stands for the others
     int modules = 0;
+    int top_points = 0;  // up the slope; 1 right, 2 down, 3 left as seen from the front
     std::vector<double> template_k;  // per cell; zero where too few modules
     double template_u_k = 0.0;
     bool has_template = false;         // enough modules: rims and boxes are taken out
@@ -83,6 +85,7 @@ struct SurveyState {
     std::vector<ModuleState> modules;  // one per module of the layout
     std::vector<StringState> strings;  // one per string of the layout
     std::vector<TemplateGroup> groups;
+    std::vector<std::vector<double>> slope_profiles;  // per cell, K, above the template: of modules side by side
     double module_spread_k = 0.0;
     double string_spread_k = 0.0;
     double module_seen_k = 0.0;  // as the survey shows it, be it smaller than the profile's
@@ -96,6 +99,9 @@ SurveyState begin_state(const ScoreInput& input);
 
 // Groups, templates, cell and substring spreads; then the levels of every module.
 void remove_templates(const ScoreInput& input, SurveyState& state);
+
+// What modules side by side show alike along their slope. Part of remove_templates.
+void set_slope_profiles(const ScoreInput& input, SurveyState& state);
 
 // Substrings warmer than their siblings, and the level of the rest.
 void find_warm_substrings(const ScoreInput& input, SurveyState& state);

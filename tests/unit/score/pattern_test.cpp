@@ -226,6 +226,38 @@ TEST_CASE("patterns: cooler modules and missing ones", "[score]") {
     }
 }
 
+TEST_CASE("patterns: ground at the place of a module that may stand elsewhere is no missing module", "[score]") {
+    Site site;
+    site.warm_all(70, -20.0);
+    site.inputs[70].placement = Placement::ambiguous;
+    site.inputs[70].candidates = {69};
+    CHECK(site.score().findings.empty());
+}
+
+TEST_CASE("patterns: what the modules of one table show alike along their slope is no fault of theirs", "[score]") {
+    Site site;
+    constexpr int kInTable = 40;  // the second table
+    const auto warm_top = [&](int module) {
+        for (const int cell : site.all_cells()) {
+            site.warm(module, cell, std::max(0.0, 3.5 - site.type().cell_at(cell).row));
+        }
+    };
+    for (int module = kInTable; module < 2 * kInTable; ++module) {
+        warm_top(module);
+    }
+    CHECK(site.score().findings.empty());
+    site.warm(50, 33, 15.0);
+    const auto hot = site.score();
+    REQUIRE(hot.findings.size() == 1);
+    CHECK(hot.findings.front().pattern == Pattern::hot_cell);
+
+    Site alone;
+    for (const int cell : alone.all_cells()) {
+        alone.warm(kModule, cell, std::max(0.0, 3.5 - alone.type().cell_at(cell).row));
+    }
+    CHECK_FALSE(alone.score().findings.empty());
+}
+
 TEST_CASE("patterns: a spot on the box shows in all cells in front of it", "[score]") {
     Site site;
     REQUIRE_FALSE(site.type().junction_boxes.empty());
