@@ -4,6 +4,7 @@
 #include "heatrow/io/result_writer.hpp"
 #include "heatrow/io/survey_gpkg_review.hpp"
 #include "heatrow/pipeline/analyse.hpp"
+#include "heatrow/pipeline/threads.hpp"
 #include "heatrow/record/review_merge.hpp"
 #include "progress_line.hpp"
 #include "version.hpp"
@@ -135,8 +136,8 @@ ExitCode AnalyseCommand::run() {
     }
     AnalyseResult result = analyse(survey_, options);
     carry_earlier_review(result.record);
-    const std::vector<std::string> remarks =
-        write_results(result.record, result.facts, result.tables, result.pictures, out_, overwrite_);
+    const std::vector<std::string> remarks = write_results(
+        result.record, result.facts, result.tables, result.pictures, out_, overwrite_, on_threads(threads_));
 
     if (!quiet_) {
         print_records(result.records);

@@ -1,5 +1,6 @@
 #include "heatrow/io/record_file.hpp"
 
+#include "file_at.hpp"
 #include "heatrow/core/error.hpp"
 
 #include <fcntl.h>
@@ -19,6 +20,8 @@ namespace heatrow {
 namespace {
 
 namespace fs = std::filesystem;
+using detail::read_at;
+using detail::write_at;
 
 constexpr std::string_view kMagic = "heatrow slot records 1\n";
 constexpr std::size_t kKeySize = 64;
@@ -47,37 +50,6 @@ std::uint32_t checksum_of(const RecordHead& head, std::span<const std::uint8_t> 
                 path.string(),
                 std::generic_category().message(code),
                 "Name a folder that can be written with --cache, or go without one: --no-cache");
-}
-
-bool read_at(int descriptor, std::uint64_t offset, std::span<std::uint8_t> out) {
-    while (!out.empty()) {
-        const ssize_t got = ::pread(descriptor, out.data(), out.size(), static_cast<off_t>(offset));
-        if (got < 0 && errno == EINTR) {
-            continue;
-        }
-        if (got <= 0) {
-            return false;
-        }
-        out = out.subspan(static_cast<std::size_t>(got));
-        offset += static_cast<std::uint64_t>(got);
-    }
-    return true;
-}
-
-// 0, or the error.
-int write_at(int descriptor, std::uint64_t offset, std::span<const std::uint8_t> bytes) {
-    while (!bytes.empty()) {
-        const ssize_t put = ::pwrite(descriptor, bytes.data(), bytes.size(), static_cast<off_t>(offset));
-        if (put < 0 && errno == EINTR) {
-            continue;
-        }
-        if (put <= 0) {
-            return put < 0 ? errno : EIO;
-        }
-        bytes = bytes.subspan(static_cast<std::size_t>(put));
-        offset += static_cast<std::uint64_t>(put);
-    }
-    return 0;
 }
 
 std::span<const std::uint8_t> bytes_of(std::string_view text) {

@@ -17,6 +17,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <memory>
+#include <mutex>
 
 namespace heatrow {
 namespace {
@@ -126,7 +128,9 @@ std::vector<Rendering> renderings_named(const std::vector<std::string>& names) {
 
 ReportContext context_beside(const SiteProjection& projection, const fs::path& folder) {
     ReportContext context;
-    context.locate = [&projection](const Eigen::Vector3d& point) {
+    const auto guard = std::make_shared<std::mutex>();  // a projection is one thread's
+    context.locate = [&projection, guard](const Eigen::Vector3d& point) {
+        const std::lock_guard lock(*guard);
         const SiteProjection::Geographic place = projection.to_geographic(point);
         return GeographicPoint{place.longitude_deg, place.latitude_deg};
     };
@@ -135,12 +139,13 @@ ReportContext context_beside(const SiteProjection& projection, const fs::path& f
     return context;
 }
 
-RenderedFolder render_folder(const fs::path& folder, const std::vector<Rendering>& which) {
+RenderedFolder render_folder(const fs::path& folder, const std::vector<Rendering>& which, const ForEach& for_each) {
     RenderedFolder rendered{read_survey_gpkg(folder / "survey.gpkg"), {}};
     const SiteProjection projection(rendered.record.layout.origin);
     const ReportModel model = make_report_model(rendered.record, context_beside(projection, folder));
-    for (const Rendering& rendering : which) {
-        const Notes notes = rendering.write(model, folder);
+    std::vector<Notes> each(which.size());
+    for_each(which.size(), [&](std::size_t i) { each[i] = which[i].write(model, folder); });
+    for (const Notes& notes : each) {
         rendered.notes.insert(rendered.notes.end(), notes.begin(), notes.end());
     }
     return rendered;

@@ -35,14 +35,15 @@ std::vector<std::string> write_all(const SurveyRecord& record,
                                    const RunFacts& facts,
                                    const std::vector<TablePicture>& tables,
                                    const PictureBytes& pictures,
-                                   const fs::path& folder) {
+                                   const fs::path& folder,
+                                   const ForEach& for_each) {
     write_survey_gpkg(record, SiteProjection(record.layout.origin), folder / "survey.gpkg");
     if (!record.review_log.empty()) {
         write_standing(folder / "survey.gpkg");
     }
     write_tables(record.layout, tables, folder);
     write_pictures(record.pictures, pictures, folder);
-    const RenderedFolder rendered = render_folder(folder, renderings());
+    const RenderedFolder rendered = render_folder(folder, renderings(), for_each);
     write_file(folder / "manifest.json", manifest_text(rendered.record, facts, folder));
     return rendered.notes;
 }
@@ -54,14 +55,15 @@ std::vector<std::string> write_results(const SurveyRecord& record,
                                        const std::vector<TablePicture>& tables,
                                        const PictureBytes& pictures,
                                        const fs::path& folder,
-                                       bool overwrite) {
+                                       bool overwrite,
+                                       const ForEach& for_each) {
     if (const std::string breach = first_breach(record); !breach.empty()) {
         throw Error(
             ErrorKind::internal, "the record contradicts itself", "survey " + record.survey_id, breach, "Report this");
     }
     try {
         OutputFolder output(folder, overwrite);
-        std::vector<std::string> notes = write_all(record, facts, tables, pictures, output.path());
+        std::vector<std::string> notes = write_all(record, facts, tables, pictures, output.path(), for_each);
         output.publish();
         return notes;
     } catch (const fs::filesystem_error& error) {

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <cstdint>
 #include <span>
+#include <utility>
 #include <vector>
 
 namespace heatrow {
@@ -85,14 +86,21 @@ constexpr std::size_t kRanks = 5;
 using Ranks = std::array<std::int64_t, kRanks>;
 using Ranked = std::array<double, kRanks>;
 
-// Counts of a 16-bit type, signed or not, by value. Every frame of a survey is summed up, and
-// sorting would take longer than reading the frame.
+// Counts of a 16-bit type, signed or not, by value, from the lowest to the highest of the frame. Every frame of a
+// survey is summed up, and sorting would take longer than reading the frame.
 class Histogram16 {
   public:
-    Histogram16(const FrameCounts& frame, std::optional<double> nodata) : lowest_(frame.is_signed ? -32768 : 0) {
-        // Neighbouring pixels fall into the same bin: two sets of bins, so that they need not wait for each other.
-        std::vector<std::int32_t> others(kBins);
+    Histogram16(const FrameCounts& frame, std::optional<double> nodata) {
         const std::span<const float> pixels = frame.counts.pixels();
+        const auto [lowest, highest] = range_of_counts(pixels);
+        if (lowest > highest) {
+            return;
+        }
+        lowest_ = static_cast<int>(lowest);
+        const std::size_t bins = static_cast<std::size_t>(static_cast<int>(highest) - lowest_) + 1;
+        bins_.resize(bins);
+        // Neighbouring pixels fall into the same bin: two sets of bins, so that they need not wait for each other.
+        std::vector<std::int32_t> others(bins);
         const std::size_t pairs = pixels.size() / 2;
         for (std::size_t i = 0; i < pairs; ++i) {
             add(pixels[2 * i], bins_);
@@ -101,7 +109,7 @@ class Histogram16 {
         if (pixels.size() % 2 != 0) {
             add(pixels.back(), bins_);
         }
-        for (std::size_t bin = 0; bin < kBins; ++bin) {
+        for (std::size_t bin = 0; bin < bins; ++bin) {
             bins_[bin] += others[bin];
             const float count = static_cast<float>(static_cast<int>(bin) + lowest_);
             if (bins_[bin] != 0 && is_nodata(count, frame, nodata)) {
@@ -111,13 +119,17 @@ class Histogram16 {
         }
     }
     [[nodiscard]] std::int64_t size() const { return size_; }
-    [[nodiscard]] std::int64_t of(float count) const { return bins_[bin_of(count)]; }
+    [[nodiscard]] std::int64_t of(float count) const {
+        const int bin = static_cast<int>(count) - lowest_;
+        return bin >= 0 && bin < static_cast<int>(bins_.size()) ? bins_[static_cast<std::size_t>(bin)] : 0;
+    }
+    // Precondition: size() > 0.
     [[nodiscard]] Ranked ranked(const Ranks& ranks) const {
         Ranked counts{};
         std::size_t bin = 0;
         std::int64_t passed = bins_[0];
         for (std::size_t i = 0; i < kRanks; ++i) {
-            while (passed < ranks[i] && bin + 1 < kBins) {
+            while (passed < ranks[i] && bin + 1 < bins_.size()) {
                 passed += bins_[++bin];
             }
             counts[i] = static_cast<double>(bin) + lowest_;
@@ -126,19 +138,36 @@ class Histogram16 {
     }
 
   private:
-    static constexpr std::size_t kBins = 65536;
-
-    [[nodiscard]] std::size_t bin_of(float count) const {
-        return static_cast<std::uint16_t>(static_cast<int>(count) - lowest_);
+    // Lowest and highest; the wrong way round where all are NaN.
+    static std::pair<float, float> range_of_counts(std::span<const float> pixels) {
+        constexpr std::size_t kLanes = 8;  // that need not wait for each other
+        std::array<float, kLanes> low;
+        std::array<float, kLanes> high;
+        low.fill(HUGE_VALF);
+        high.fill(-HUGE_VALF);
+        const auto take = [&](std::size_t lane, float pixel) {
+            low[lane] = pixel < low[lane] ? pixel : low[lane];  // false for NaN
+            high[lane] = pixel > high[lane] ? pixel : high[lane];
+        };
+        std::size_t i = 0;
+        for (; i + kLanes <= pixels.size(); i += kLanes) {
+            for (std::size_t lane = 0; lane < kLanes; ++lane) {
+                take(lane, pixels[i + lane]);
+            }
+        }
+        for (; i < pixels.size(); ++i) {
+            take(0, pixels[i]);
+        }
+        return {*std::min_element(low.begin(), low.end()), *std::max_element(high.begin(), high.end())};
     }
     void add(float count, std::vector<std::int32_t>& bins) const {
         if (!std::isnan(count)) {
-            ++bins[bin_of(count)];
+            ++bins[static_cast<std::size_t>(static_cast<int>(count) - lowest_)];
         }
     }
 
-    int lowest_;
-    std::vector<std::int32_t> bins_ = std::vector<std::int32_t>(kBins);
+    int lowest_ = 0;
+    std::vector<std::int32_t> bins_;
     std::int64_t size_ = 0;
 };
 

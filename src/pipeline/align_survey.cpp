@@ -2,6 +2,7 @@
 
 #include "frame_sites.hpp"
 #include "heatrow/georeference/lens_refinement.hpp"
+#include "heatrow/pipeline/threads.hpp"
 #include "parallel_items.hpp"
 #include "place_frame.hpp"
 #include "read_frame.hpp"
@@ -71,9 +72,7 @@ tl::expected<LensRefinement, std::string> solve_lens(const SurveyInputs& inputs,
         }
     }
     LensRefinementOptions options;
-    options.for_each = [threads](std::size_t count, const std::function<void(std::size_t)>& work) {
-        for_each_item(count, threads, "", {}, work);
-    };
+    options.for_each = on_threads(threads);
     return refine_lens(inputs.lens, frames, options);
 }
 

@@ -24,7 +24,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
 #include <optional>
+#include <system_error>
 
 namespace heatrow {
 namespace {
@@ -59,6 +61,12 @@ double usual_relative_u(const std::vector<ModuleInput>& modules) {
         each.push_back(module.shared.difference_relative_u);
     }
     return take_median(each);
+}
+
+// For runs that keep no records; empty where there is none.
+std::filesystem::path scratch_folder() {
+    std::error_code none;
+    return std::filesystem::temp_directory_path(none);
 }
 
 // A run without a single usable frame has no result; the reasons of the first frames say why.
@@ -136,7 +144,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
     std::optional<SlotCache> kept;
-    SlotCache& cache = options.cache ? kept.emplace(inputs, *options.cache) : kept.emplace();
+    SlotCache& cache = options.cache ? kept.emplace(inputs, *options.cache) : kept.emplace(scratch_folder());
     const SurveyAlignment alignment = align_survey(inputs, site, options.threads, options.progress, cache);
     auto outcomes = run_frame_pass(inputs, site, alignment, options.threads, options.progress, cache);
     const std::size_t frames_kept = cache.frames_found();
@@ -144,7 +152,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
 
     NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, cache, outcomes);
     const int smeared = mark_measured_smear(inputs, outcomes);
-    auto modules = fuse_modules(inputs, outcomes, named.views, options.threads, options.progress);
+    auto modules = fuse_modules(inputs, outcomes, cache.views(), named.views, options.threads, options.progress);
     predict_shade(inputs, site, options.threads, options.progress, modules);
     look_into_hot_cells(inputs, outcomes, named.views, options.threads, options.progress, modules);
     const VisiblePartners partners(inputs, site, outcomes);
@@ -165,6 +173,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
 
     AnalyseResult result;
     result.record = assemble_record(inputs, outcomes, std::move(named.views), modules, std::move(scores));
+    modules.clear();  // a few kilobytes each: pictures need them no more
     result.record.control = std::move(named.control);
     result.record.program = "heatrow " + options.program_version;
     result.record.notes.insert(result.record.notes.end(), named.notes.begin(), named.notes.end());

@@ -13,9 +13,10 @@
 namespace heatrow {
 
 // Fuses all views of each module that was seen, in layout order. A module that was seen at enough irradiance is made
-// from those frames alone; one that was not keeps its other views, as information.
+// from those frames alone; one that was not keeps its other views, as information. store: has the views' cells.
 std::vector<ModuleInput> fuse_modules(const SurveyInputs& inputs,
                                       const std::vector<FrameOutcome>& outcomes,
+                                      const ViewStore& store,
                                       const std::vector<PlacedView>& views,
                                       int threads,
                                       const Progress& progress);

@@ -84,7 +84,7 @@ void merge(CutSlots& cut, FrameOutcome& outcome) {
         if (static_cast<std::size_t>(at) <= outcome.spread.fits.size()) {
             outcome.spread.fits.insert(outcome.spread.fits.begin() + at, cut.fits[s]);
         }
-        outcome.views.insert(outcome.views.begin() + at, std::move(cut.views.views[s]));
+        outcome.views.insert(outcome.views.begin() + at, in_memory(std::move(cut.views.views[s])));
         outcome.view_conditions.insert(outcome.view_conditions.begin() + at, cut.views.conditions[s]);
         slots.insert(next, std::move(slot));
     }

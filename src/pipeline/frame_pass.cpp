@@ -18,6 +18,18 @@
 namespace heatrow {
 namespace {
 
+// All that the rest of the run asks of a slot's counts is their median.
+void keep_middle_cells(ModuleSlot& slot) {
+    std::vector<CellSample>& cells = slot.cells;
+    std::erase_if(cells, [](const CellSample& cell) { return !std::isfinite(cell.mean); });
+    std::sort(cells.begin(), cells.end(), [](const CellSample& a, const CellSample& b) { return a.mean < b.mean; });
+    if (!cells.empty()) {
+        const auto last = static_cast<std::ptrdiff_t>(cells.size() / 2);
+        const auto first = static_cast<std::ptrdiff_t>((cells.size() - 1) / 2);
+        cells = std::vector<CellSample>(cells.begin() + first, cells.begin() + last + 1);
+    }
+}
+
 void drop_slots(FrameOutcome& outcome) {
     outcome.record.slots.clear();
     outcome.spread = {};
@@ -130,7 +142,10 @@ class FrameMeasurer {
         }
         SlotViews converted = views_of(
             inputs_, sites_.of(static_cast<std::size_t>(outcome.record.frame)), view_conditions_, outcome.record);
-        outcome.views = std::move(converted.views);
+        outcome.views = cache_.views().put_away(std::move(converted.views));
+        for (ModuleSlot& slot : outcome.record.slots) {
+            keep_middle_cells(slot);
+        }
         outcome.view_conditions = std::move(converted.conditions);
     }
 

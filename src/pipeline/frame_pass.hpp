@@ -12,6 +12,7 @@
 #include "scout_flights.hpp"
 #include "slot_cache.hpp"
 #include "survey_inputs.hpp"
+#include "view_store.hpp"
 
 #include <cstdint>
 #include <optional>
@@ -23,8 +24,9 @@ namespace heatrow {
 // What became of one frame: `rejection`, or a record with its views.
 struct FrameOutcome {
     std::optional<Rejection> rejection;
-    SlotRecord record;                              // no slots where rejected
-    std::vector<ModuleView> views;                  // temperatures of each slot of `record`, in its order
+    // No slots where rejected. Of the cells of a slot only those are left that make the median of their means.
+    SlotRecord record;
+    std::vector<StoredView> views;                  // temperatures of each slot of `record`, in its order
     std::vector<ObjectConditions> view_conditions;  // under which they were computed
     FrameSpread spread;                             // of the bands between modules
     double unlogged_smear_px2 = 0.0;                // square of the motion that the log does not tell (frame_smear.hpp)

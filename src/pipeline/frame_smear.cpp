@@ -71,10 +71,10 @@ int mark_measured_smear(const SurveyInputs& inputs, std::vector<FrameOutcome>& o
             ModuleSlot& slot = outcome.record.slots[i];
             const double logged = std::isfinite(slot.smear_px) ? slot.smear_px : 0.0;
             slot.smear_px = std::sqrt(logged * logged + excess);
-            outcome.views[i].smear_px = slot.smear_px * camera.native_share();
+            outcome.views[i].view.smear_px = slot.smear_px * camera.native_share();
             if (slot.smear_px > inputs.profile.maximum_smear_px.value && !slot.flags.has(Flag::smeared)) {
                 slot.flags.set(Flag::smeared);
-                outcome.views[i].flags.set(Flag::smeared);
+                outcome.views[i].view.flags.set(Flag::smeared);
                 news = true;
             }
         }

@@ -43,7 +43,7 @@ bool is_placed(const ViewPlace& place) {
 
 // The picture's border cuts it: its level is that of some cells, and tells nothing of the view's.
 bool is_part(const std::vector<FrameOutcome>& outcomes, const ViewPlace& place) {
-    return outcomes[static_cast<std::size_t>(place.frame)].views[place.slot].flags.has(Flag::seen_in_part);
+    return outcomes[static_cast<std::size_t>(place.frame)].views[place.slot].view.flags.has(Flag::seen_in_part);
 }
 
 // What may be another module has no say where it is not needed.
@@ -112,8 +112,7 @@ void find_offsets(const SurveyInputs& inputs,
         for (ViewPlace& place : by_module[module]) {
             const auto frame = static_cast<std::size_t>(place.frame);
             const FrameOutcome& outcome = outcomes[frame];
-            const ModuleView& view = outcome.views[place.slot];
-            place.level_c = median_of({view.mean_c.begin(), view.mean_c.end()});
+            place.level_c = outcome.views[place.slot].level_c;
             if (std::isfinite(place.level_c) && !is_part(outcomes, place)) {
                 const auto next = static_cast<int>(group_of.size());
                 const auto group = group_of.emplace(std::pair(place.frame, inputs.layout.modules[module].table), next);
@@ -206,8 +205,8 @@ bool outline_fits(const std::vector<FrameOutcome>& outcomes, const std::vector<V
     int cut = 0;
     for (const ViewPlace& place : places) {
         const FrameOutcome& outcome = outcomes[static_cast<std::size_t>(place.frame)];
-        if (outcome.views[place.slot].flags.has(Flag::smeared)) {  // a trail moves the deepest place of a band's dip
-            continue;
+        if (outcome.views[place.slot].view.flags.has(Flag::smeared)) {
+            continue;  // a trail moves the deepest place of a band's dip
         }
         const FrameSpread& spread = outcome.spread;
         BandFit all;
@@ -226,13 +225,14 @@ bool outline_fits(const std::vector<FrameOutcome>& outcomes, const std::vector<V
 ModuleInput fuse_one(const SurveyInputs& inputs,
                      const ViewConditions& view_conditions,
                      const std::vector<FrameOutcome>& outcomes,
+                     const ViewStore& store,
                      int module,
                      const std::vector<ViewPlace>& places) {
     std::vector<ModuleView> views;
     views.reserve(places.size());
     for (const ViewPlace& place : places) {
-        views.push_back(
-            levelled(outcomes[static_cast<std::size_t>(place.frame)].views[place.slot], place, inputs.band));
+        const FrameOutcome& outcome = outcomes[static_cast<std::size_t>(place.frame)];
+        views.push_back(levelled(store.take_out(outcome.views[place.slot]), place, inputs.band));
     }
     FuseOptions options;
     options.noise_k = inputs.settings.frame_camera().noise.value();
@@ -284,6 +284,7 @@ ModuleInput fuse_one(const SurveyInputs& inputs,
 
 std::vector<ModuleInput> fuse_modules(const SurveyInputs& inputs,
                                       const std::vector<FrameOutcome>& outcomes,
+                                      const ViewStore& store,
                                       const std::vector<PlacedView>& views,
                                       int threads,
                                       const Progress& progress) {
@@ -300,7 +301,8 @@ std::vector<ModuleInput> fuse_modules(const SurveyInputs& inputs,
     const ViewConditions view_conditions(inputs);
     std::vector<ModuleInput> modules(seen.size());
     for_each_item(seen.size(), threads, "fusing modules", progress, [&](std::size_t i) {
-        modules[i] = fuse_one(inputs, view_conditions, outcomes, seen[i], by_module[static_cast<std::size_t>(seen[i])]);
+        modules[i] =
+            fuse_one(inputs, view_conditions, outcomes, store, seen[i], by_module[static_cast<std::size_t>(seen[i])]);
     });
     return modules;
 }

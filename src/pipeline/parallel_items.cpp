@@ -1,6 +1,7 @@
 #include "parallel_items.hpp"
 
 #include "heatrow/pipeline/interrupt.hpp"
+#include "heatrow/pipeline/threads.hpp"
 
 #include <oneapi/tbb/parallel_for.h>
 #include <oneapi/tbb/task_arena.h>
@@ -26,6 +27,12 @@ void for_each_item(std::size_t count,
     };
     oneapi::tbb::task_arena arena(threads > 0 ? threads : oneapi::tbb::task_arena::automatic);
     arena.execute([&] { oneapi::tbb::parallel_for(std::size_t{0}, count, one, oneapi::tbb::simple_partitioner{}); });
+}
+
+ForEach on_threads(int threads) {
+    return [threads](std::size_t count, const std::function<void(std::size_t)>& work) {
+        for_each_item(count, threads, "", {}, work);
+    };
 }
 
 }  // namespace heatrow

@@ -4,6 +4,7 @@
 #include "frame_sites.hpp"
 #include "heatrow/georeference/flights.hpp"
 #include "heatrow/georeference/naming.hpp"
+#include "heatrow/pipeline/threads.hpp"
 #include "parallel_items.hpp"
 #include "place_frame.hpp"
 #include "read_frame.hpp"
@@ -116,9 +117,7 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.attitude_sd = attitude_scatter(inputs);
     options.blur_sigma_px = edge_blur_px(inputs);
-    options.for_each = [threads](std::size_t count, const std::function<void(std::size_t)>& work) {
-        for_each_item(count, threads, "", {}, work);
-    };
+    options.for_each = on_threads(threads);
     FlightAlignment alignment = align_flight(site, inputs.lens, frames, options);
     cache.keep_alignment(key, alignment);
     return alignment;

@@ -156,6 +156,7 @@ SlotCache::SlotCache(const SurveyInputs& inputs, const fs::path& folder) : purpo
     } else {
         problem_ = "another run uses them";
     }
+    views_ = ViewStore(folder);
 }
 
 tl::expected<FrameFileFacts, Rejection> SlotCache::look_up(const FrameFile& frame) {

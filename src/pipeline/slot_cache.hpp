@@ -7,6 +7,7 @@
 #include "heatrow/io/record_file.hpp"
 #include "heatrow/site/layout_index.hpp"
 #include "survey_inputs.hpp"
+#include "view_store.hpp"
 
 #include <Eigen/Core>
 #include <tl/expected.hpp>
@@ -51,7 +52,10 @@ struct FrameFileFacts {
 class SlotCache {
   public:
     SlotCache() = default;  // keeps nothing
-    // folder: made if it is missing; one file for each survey. Throws Error(output) where it cannot be written.
+    // Nothing for later runs; what this run need not have in memory lies in the folder while it lasts.
+    explicit SlotCache(const std::filesystem::path& scratch_folder) : views_(scratch_folder) {}
+    // folder: made if it is missing; one file for each survey, and what this run need not have in memory. Throws
+    // Error(output) where it cannot be written.
     SlotCache(const SurveyInputs& inputs, const std::filesystem::path& folder);
     SlotCache(const SlotCache&) = delete;
     SlotCache& operator=(const SlotCache&) = delete;
@@ -72,6 +76,9 @@ class SlotCache {
     bool find_outcome(const RecordKey& key, FrameOutcome& outcome);
     void keep_outcome(const RecordKey& key, const FrameOutcome& outcome);
 
+    // Cells of this run's views.
+    [[nodiscard]] ViewStore& views() { return views_; }
+
     [[nodiscard]] std::size_t frames_found() const { return found_; }
     // Why nothing is kept although it was asked for; empty where all is well.
     [[nodiscard]] std::string problem() const;
@@ -82,6 +89,7 @@ class SlotCache {
     void keep(const RecordKey& key, const std::vector<std::uint8_t>& bytes);
 
     std::unique_ptr<RecordFile> file_;
+    ViewStore views_;
     std::filesystem::path path_;
     RecordKey purpose_;
     std::atomic<std::size_t> found_ = 0;

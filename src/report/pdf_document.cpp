@@ -20,7 +20,7 @@ cairo_status_t append(void* bytes, const unsigned char* data, unsigned length) {
 
 }  // namespace
 
-PdfDocument::PdfDocument(const PdfFacts& facts, double width, double height)
+PdfDocument::PdfDocument(const PdfFacts& facts, double width, double height, PdfUse use)
     : surface_(cairo_pdf_surface_create_for_stream(append, &bytes_, width, height)),
       context_(cairo_create(surface_.get())),
       canvas_(context_.get(), kPageFaces) {
@@ -36,6 +36,10 @@ PdfDocument::PdfDocument(const PdfFacts& facts, double width, double height)
         facts.created ? to_iso8601(std::chrono::floor<std::chrono::seconds>(*facts.created)) : std::string();
     set(CAIRO_PDF_METADATA_CREATE_DATE, created);
     set(CAIRO_PDF_METADATA_MOD_DATE, created);
+    if (use == PdfUse::counting) {
+        cairo_rectangle(context_.get(), 0.0, 0.0, 0.0, 0.0);
+        cairo_clip(context_.get());  // what is outside is passed over before it costs anything
+    }
     // Links are parts of the document's structure; cairo 1.16 leaves out objects that they refer to where it has none.
     cairo_tag_begin(context_.get(), kDocumentTag, nullptr);
 }

@@ -26,10 +26,19 @@ struct PdfFacts {
     std::optional<UtcTime> created{};
 };
 
+// What pages are drawn for.
+enum class PdfUse {
+    file,
+    counting,  // to know where pages end: everything is laid out, nothing shows
+};
+
 class PdfDocument {
   public:
     // All pages of one size; A4 upright by default.
-    explicit PdfDocument(const PdfFacts& facts, double width = kPageWidth, double height = kPageHeight);
+    explicit PdfDocument(const PdfFacts& facts,
+                         double width = kPageWidth,
+                         double height = kPageHeight,
+                         PdfUse use = PdfUse::file);
 
     void end_page();
     // Instead of end_page after the last page.

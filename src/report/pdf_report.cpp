@@ -14,12 +14,15 @@ struct Pass {
     std::set<std::string> lacking;
 };
 
-Pass draw(const ReportModel& model, int pages_in_all, const std::vector<std::string>& notes) {
+Pass draw(const ReportModel& model, PdfUse use, int pages_in_all, const std::vector<std::string>& notes) {
     const SurveyRecord& record = *model.record;
     PdfDocument document({.title = record.title,
                           .subject = "Thermographic survey " + record.survey_id + ", run " + model.record->run.id,
                           .creator = model.record->program,
-                          .created = model.conditions.last});
+                          .created = model.conditions.last},
+                         kPageWidth,
+                         kPageHeight,
+                         use);
     PdfText text(document);
     PdfPages pages(document,
                    text,
@@ -58,9 +61,9 @@ std::vector<std::string> notes_on(const std::set<std::string>& lacking) {
 }  // namespace
 
 PdfReport pdf_report(const ReportModel& model) {
-    const Pass first = draw(model, 0, {});  // to know how many pages there are
+    const Pass first = draw(model, PdfUse::counting, 0, {});
     std::vector<std::string> notes = notes_on(first.lacking);
-    Pass last = draw(model, first.pages, notes);
+    Pass last = draw(model, PdfUse::file, first.pages, notes);
     return {std::move(last.bytes), std::move(notes)};
 }
 

@@ -24,7 +24,9 @@ class Quad {
             if (inward.dot(centre - corners[i]) < 0.0) {
                 inward = -inward;
             }
-            sides_[i] = {inward.x(), inward.y(), -inward.dot(corners[i]), std::abs(inward.x()) + std::abs(inward.y())};
+            const double reach = std::abs(inward.x()) + std::abs(inward.y());
+            const Eigen::Vector2d by_reach = reach > 0.0 ? Eigen::Vector2d(inward / reach) : inward;
+            sides_[i] = {by_reach.x(), by_reach.y(), -by_reach.dot(corners[i])};
             low_ = i == 0 ? corners[i] : Eigen::Vector2d(low_.cwiseMin(corners[i]));
             high_ = i == 0 ? corners[i] : Eigen::Vector2d(high_.cwiseMax(corners[i]));
         }
@@ -44,21 +46,18 @@ class Quad {
 
     // Whether the square of half side `half` about (x, y) lies wholly inside.
     [[nodiscard]] bool holds_square(double x, double y, double half) const {
-        return std::all_of(sides_.begin(), sides_.end(), [&](const Side& side) {
-            return side.nx * x + side.ny * y + side.c >= half * side.reach;
-        });
+        return std::all_of(sides_.begin(), sides_.end(), [&](const Side& side) { return side.inside(x, y) >= half; });
     }
 
   private:
     struct Side {
-        double nx = 0.0;  // unit normal, inwards
+        // Distance inwards, in widths of the unit pixel along the side's normal.
+        [[nodiscard]] double inside(double x, double y) const { return nx * x + ny * y + c; }
+        double nx = 0.0;
         double ny = 0.0;
-        double c = 0.0;      // nx x + ny y + c: signed distance, inside positive
-        double reach = 1.0;  // width of the unit pixel along the normal
+        double c = 0.0;
     };
-    static double share(const Side& side, double x, double y) {
-        return std::clamp(0.5 + (side.nx * x + side.ny * y + side.c) / side.reach, 0.0, 1.0);
-    }
+    static double share(const Side& side, double x, double y) { return std::clamp(0.5 + side.inside(x, y), 0.0, 1.0); }
 
     std::array<Side, 4> sides_;
     Eigen::Vector2d low_{0.0, 0.0};

@@ -3,6 +3,7 @@
 
 #include "heatrow/camera/lens.hpp"
 #include "heatrow/core/control_mark.hpp"
+#include "heatrow/core/for_each.hpp"
 #include "heatrow/core/frame_prior.hpp"
 #include "heatrow/core/image.hpp"
 #include "heatrow/core/units.hpp"
@@ -11,20 +12,10 @@
 
 #include <Eigen/Core>
 
-#include <cstddef>
-#include <functional>
 #include <span>
 #include <vector>
 
 namespace heatrow {
-
-// Calls work(i) for i in [0, count), each once, in any order and on any thread; `work` writes to its own place only.
-using ForEach = std::function<void(std::size_t count, const std::function<void(std::size_t)>& work)>;
-inline void one_after_the_other(std::size_t count, const std::function<void(std::size_t)>& work) {
-    for (std::size_t i = 0; i < count; ++i) {
-        work(i);
-    }
-}
 
 struct AlignmentOptions {
     Metres search_horizontal{6.0};  // a logged position is off by at most this

@@ -1,6 +1,7 @@
 // Outputs that are drawn from the record alone, by the names that `report --only` takes.
 #pragma once
 
+#include "heatrow/core/for_each.hpp"
 #include "heatrow/io/site_projection.hpp"
 #include "heatrow/record/survey_record.hpp"
 #include "heatrow/report/report_model.hpp"
@@ -39,7 +40,9 @@ struct RenderedFolder {
 };
 
 // Draws the record that lies in the folder (survey.gpkg and the pictures beside it) into the folder. None of the files
-// may be there.
-RenderedFolder render_folder(const std::filesystem::path& folder, const std::vector<Rendering>& which);
+// may be there. for_each: over renderings; the files do not depend on it.
+RenderedFolder render_folder(const std::filesystem::path& folder,
+                             const std::vector<Rendering>& which,
+                             const ForEach& for_each = one_after_the_other);
 
 }  // namespace heatrow
