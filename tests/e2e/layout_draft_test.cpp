@@ -9,6 +9,7 @@
 #include <filesystem>
 #include <fstream>
 #include <map>
+#include <set>
 #include <sstream>
 #include <string>
 #include <utility>
@@ -105,11 +106,16 @@ TEST_CASE("layout draft: a field without a drawing, from its frames to its findi
     INFO(analysed.err);
     REQUIRE(analysed.exit_code == 0);
     const auto found = column(copy.result() / "findings.csv", 1);
-    for (const std::string module : {"R1-T1-A07", "R2-T2-B07", "R1-T2-B07", "R2-T1-A02"}) {
+    const std::set<std::string> planted{"R1-T1-A07", "R2-T2-B07", "R1-T2-B07", "R2-T1-A02"};
+    for (const std::string& module : planted) {
         INFO(module);
         CHECK(std::find(found.begin(), found.end(), module) != found.end());
     }
-    CHECK(found.size() == 4);
+    // Where the draft says that places are in doubt, cells may be sampled beside the modules.
+    for (const std::string& module : found) {
+        INFO(module);
+        CHECK((planted.contains(module) || result.err.find(module + ": its places") != std::string::npos));
+    }
 
     const std::string first = read_text(layout);
     CHECK(run({"layout", "draft", copy.survey().string(), layout.string(), "--type", "generic-60-full"}).exit_code ==
