@@ -12,6 +12,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
+#include "heatrow/score/seen_cover.hpp"
 #include "module_shade.hpp"
 #include "name_frames.hpp"
 #include "slot_cache.hpp"
@@ -154,6 +155,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     const int smeared = mark_measured_smear(inputs, outcomes);
     auto modules = fuse_modules(inputs, outcomes, cache.views(), named.views, options.threads, options.progress);
     predict_shade(inputs, site, options.threads, options.progress, modules);
+    see_covers(inputs.layout, inputs.profile, modules);
     look_into_hot_cells(inputs, outcomes, named.views, options.threads, options.progress, modules);
     const VisiblePartners partners(inputs, site, outcomes);
     look_at_visible_frames(inputs, partners, named.views, options.threads, options.progress, modules);

@@ -52,8 +52,8 @@ void add_shade_finding(const ScoreInput& input,
                        const ModuleState& module,
                        const ShadeEffect& effect,
                        std::vector<Finding>& findings);
-// How much was not assessed for it; empty where none was.
-std::string note_on_shade(const SurveyState& state);
+// How much was not assessed for it, predicted or seen; empty where none was.
+std::string note_on_shade(const SurveyState& state, bool is_seen);
 
 // A module that is cooler than its like neighbours, or is not there; true where none is, so that nothing else is asked.
 bool add_cool_finding(const ScoreInput& input,

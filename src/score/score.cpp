@@ -189,8 +189,10 @@ void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& r
     for (auto& sentence : notes_on_readings(input, state)) {
         result.notes.push_back(std::move(sentence));
     }
-    if (std::string shade = note_on_shade(state); !shade.empty()) {
-        result.notes.push_back(std::move(shade));
+    for (const bool is_seen : {false, true}) {
+        if (std::string shade = note_on_shade(state, is_seen); !shade.empty()) {
+            result.notes.push_back(std::move(shade));
+        }
     }
     if (std::string mirrored = note_on_mirrored(input, state); !mirrored.empty()) {
         result.notes.push_back(std::move(mirrored));

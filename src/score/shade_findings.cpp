@@ -45,6 +45,11 @@ std::string shade_words(const ModuleState& module) {
     const PredictedShade& shade = *module.input->shade;
     const auto surely = static_cast<int>(cells_with(module, CellLight::shaded).size());
     const auto maybe = static_cast<int>(cells_with(module, CellLight::edge).size());
+    if (shade.thrown_by.empty()) {
+        return count_words(surely, "cell") +
+               " in one piece that are much cooler than like modules: in shade that the layout does not predict, or "
+               "covered";
+    }
     std::string words = surely > 0 ? count_words(surely, "cell") + " in the predicted shadow of " + shade.thrown_by
                                    : count_words(maybe, "cell") + " at the edge of the predicted shadow of " +
                                          shade.thrown_by;
@@ -127,24 +132,29 @@ void add_shade_finding(const ScoreInput& input,
     findings.push_back(std::move(finding));
 }
 
-std::string note_on_shade(const SurveyState& state) {
+std::string note_on_shade(const SurveyState& state, bool is_seen) {
     int modules = 0;
     int mostly = 0;
     int cells = 0;
     for (const ModuleState& module : state.modules) {
-        if (module.input == nullptr || !module.input->shade) {
+        if (module.input == nullptr || !module.input->shade || module.input->shade->thrown_by.empty() != is_seen) {
             continue;
         }
         ++modules;
         mostly += module.unassessed == reason::kShaded ? 1 : 0;
         cells += module.type->cell_count() - static_cast<int>(cells_with(module, CellLight::lit).size());
     }
-    return modules == 0 ? ""
-                        : count_words(modules, "module") +
-                              " lay partly in the predicted shade of other tables or obstacles: " +
-                              count_words(cells, "cell") + " in it or at its edge, and " +
-                              count_words(mostly, "module") +
-                              " without a substring or half of the cells in full light, are not assessed.";
+    if (modules == 0) {
+        return {};
+    }
+    return count_words(modules, "module") +
+           (is_seen ? (modules == 1 ? " is" : " are") +
+                          std::string(" much cooler in one part than like modules, as in shade that the layout does "
+                                      "not predict, or under snow: ")
+                    : std::string(" lay partly in the predicted shade of other tables or obstacles: ")) +
+           count_words(cells, "cell") + (is_seen ? " in that part or at its edge, and " : " in it or at its edge, and ") +
+           count_words(mostly, "module") +
+           " without a substring or half of the cells in full light, are not assessed.";
 }
 
 }  // namespace heatrow

@@ -1,4 +1,5 @@
-// Modules that the picture's border cuts in every frame: what is seen of them is told, the rest is not called healthy.
+// Modules that the picture's border cuts in every frame, and such as a shadow cuts: what is seen of them is told, the
+// rest is not called healthy.
 #include "support/csv_rows.hpp"
 #include "survey_copy.hpp"
 
@@ -82,4 +83,37 @@ TEST_CASE("cut modules: their visible halves are looked at and reported, and the
         CHECK((module["take_again"] != "seen_in_part" || is_end(module["module"])));
     }
     CHECK(again >= 7);
+}
+
+TEST_CASE("cut modules: a shadow that no drawing tells of cuts modules, and they are not called faults", "[e2e]") {
+    const SurveyCopy copy("wall-shade", fs::path(HEATROW_E2E_WORK) / "rendered-wall-shade");
+    const auto analysed = copy.analyse();
+    INFO(analysed.err);
+    REQUIRE(analysed.exit_code == 0);
+    // The wall's shadow lies on the lower cells of A03 to A10, and on a corner of A02.
+    const auto in_shadow = [](const std::string& module) {
+        return module.starts_with("R1-T1-A") && module >= "R1-T1-A02" && module <= "R1-T1-A10";
+    };
+    int shaded = 0;
+    for (const CsvRow& row : csv_rows(copy.result() / "modules.csv")) {
+        INFO(row.at("module") << ": " << row.at("assessed_reason"));
+        CHECK((row.at("assessed") == "yes" || in_shadow(row.at("module"))));
+        shaded += row.at("assessed_reason") == "shaded" ? 1 : 0;
+    }
+    CHECK(shaded >= 7);
+    std::set<std::string> found;
+    for (const CsvRow& row : csv_rows(copy.result() / "findings.csv")) {
+        INFO(row.at("finding") << ": " << row.at("evidence"));
+        if (in_shadow(row.at("module"))) {
+            CHECK(row.at("pattern") == "shading");
+        } else {
+            found.insert(row.at("module"));
+        }
+    }
+    CHECK(found == std::set<std::string>{"R2-T1-A05", "R2-T1-A08", "R2-T2-A02", "R2-T2-A06", "R2-T2-A09", "R2-T2-B07"});
+    // The line moves no outline: every frame is placed as without it.
+    const auto check =
+        nlohmann::json::parse(heatrow::testing::heatrow({"check", copy.survey().string(), "--json", "--quiet"}).out);
+    CHECK(check["frames_placed"] == check["frames"]);
+    CHECK(check["fit_px"]["p95"].get<double>() < 1.0);
 }

@@ -30,7 +30,7 @@ struct SharedTerms {
 // Where the layout, the obstacles and the sun put shade on a module while it was photographed.
 struct PredictedShade {
     std::vector<CellLight> cells;  // row by row
-    std::string thrown_by;         // in words: "table R1-T1"
+    std::string thrown_by;         // in words: "table R1-T1"; empty: not predicted, told by the cells (seen_cover.hpp)
     Radians sun_azimuth{kNaN};     // clockwise from true north, at the first frame used
     Radians sun_elevation{kNaN};
 };

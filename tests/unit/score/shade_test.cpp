@@ -1,4 +1,5 @@
 #include "heatrow/score/score.hpp"
+#include "heatrow/score/seen_cover.hpp"
 #include "support/simulated_site.hpp"
 
 #include <catch2/catch.hpp>
@@ -126,4 +127,59 @@ TEST_CASE("shade: a shaded cell that is hot is the shade's doing", "[score]") {
     CHECK(finding.pattern_second == Pattern::hot_cell);
     REQUIRE(finding.cells.size() == 1);
     CHECK(layout.types[0].cell_number(finding.cells.front()) == 55);
+}
+
+TEST_CASE("shade: a line that nothing predicts is seen by the cells beyond it, and they are no fault", "[score]") {
+    const auto layout = make_site({3, 2, 20, 2, false});
+    const int open = layout.strings[1].modules[5];
+    const int bypassed = layout.strings[1].modules[9];
+    auto inputs = simulate(layout,
+                           {{Pattern::open_circuit_module, open, -1, 1, 0, 5.0},
+                            {Pattern::substring_bypassed, bypassed, -1, 1, 0, 5.0}},
+                           {});
+    // Straight across the lower cells of ten modules side by side, some of the lit ones bypassed; of one more only one
+    // row is cool, and one lies wholly beyond the line.
+    std::vector<int> covered;
+    const auto& line = layout.strings[0].modules;
+    for (std::size_t i = 2; i < 12; ++i) {
+        covered.push_back(line[i]);
+        shade(inputs[static_cast<std::size_t>(line[i])], layout.types[0], 4, 6, 9.0, i % 2 == 0 ? 4.5 : 0.0);
+    }
+    const int corner = line[13];  // of the shadow: a box of cells
+    shade(inputs[static_cast<std::size_t>(corner)], layout.types[0], 4, 3, 9.0, 0.0);
+    const int rim = line[14];
+    shade(inputs[static_cast<std::size_t>(rim)], layout.types[0], 1, 4, 9.0, 0.0);
+    const int wholly = line[16];
+    shade(inputs[static_cast<std::size_t>(wholly)], layout.types[0], 10, 6, 9.0, 0.0);
+    for (ModuleInput& module : inputs) {
+        module.shade.reset();
+    }
+    see_covers(layout, profile(), inputs);
+    for (const ModuleInput& module : inputs) {
+        const bool is_covered = std::count(covered.begin(), covered.end(), module.fused.module) > 0;
+        INFO(layout.modules[static_cast<std::size_t>(module.fused.module)].id);
+        REQUIRE(module.shade.has_value() == (is_covered || module.fused.module == corner));
+        if (is_covered) {
+            const auto& cells = module.shade->cells;
+            CHECK(std::count(cells.begin(), cells.end(), CellLight::shaded) == 24);
+            CHECK(std::count(cells.begin(), cells.end(), CellLight::edge) == 6);
+        }
+    }
+    const auto result = score({layout, inputs, profile()});
+    for (const int module : covered) {
+        CHECK(result.modules[static_cast<std::size_t>(module)].assessed_reason == "shaded");
+        for (const Finding* finding : findings_on(result, module)) {
+            CHECK(finding->pattern == Pattern::shading);
+            CHECK(finding->abnormality == AbnormalityClass::none);
+            CHECK(finding->evidence.find("that the layout does not predict") != std::string::npos);
+        }
+    }
+    REQUIRE(findings_on(result, open).size() == 1);
+    CHECK(findings_on(result, open).front()->pattern == Pattern::open_circuit_module);
+    CHECK(findings_on(result, bypassed).size() == 1);
+    REQUIRE(findings_on(result, wholly).size() == 1);
+    CHECK(findings_on(result, wholly).front()->pattern == Pattern::module_cooler);
+    CHECK(std::any_of(result.notes.begin(), result.notes.end(), [](const std::string& note) {
+        return note.find("11 modules are much cooler in one part") != std::string::npos;
+    }));
 }
