@@ -109,7 +109,8 @@ Sight sight_of(const LayoutIndex& site, const Lattice& lattice, const SlotRecord
 RecordEvidence evidence_of(const LayoutIndex& site,
                            std::span<const SlotRecord> records,
                            std::span<const double> times_s,
-                           KnownOffsets known) {
+                           KnownOffsets known,
+                           UnloggedFrames unlogged) {
     RecordEvidence result;
     for (std::size_t i = 0; i < records.size(); ++i) {
         if (!records[i].slots.empty()) {
@@ -130,6 +131,9 @@ RecordEvidence evidence_of(const LayoutIndex& site,
         const SlotRecord& record = records[static_cast<std::size_t>(i)];
         flight.frames.push_back(
             frame_evidence(lattice, record, times_s[static_cast<std::size_t>(i)], flight.pitch_across_m > 0.0));
+        if (!unlogged.empty() && unlogged[static_cast<std::size_t>(i)] != 0) {
+            flight.frames.back().deviation_m.setConstant(kNaN);
+        }
         for (const PlaceVote& vote : record.votes) {
             flight.window.along = std::max(flight.window.along, std::abs(vote.along));
             flight.window.across = std::max(flight.window.across, std::abs(vote.across));
@@ -168,12 +172,16 @@ std::size_t at(int index) {
 using Contradicted = std::map<int, std::vector<LatticeOffset>>;
 
 // Takes the control out of such segments and decides anew. Segments are made by ties alone: they stay.
-Contradicted settle_contradictions(FlightEvidence& flight, const PlaceOptions& options, PlaceDecision& decision) {
+// Frames by corner points leave nothing to be decided.
+Contradicted settle_contradictions(FlightEvidence& flight,
+                                   const std::vector<bool>& by_corners,
+                                   const PlaceOptions& options,
+                                   PlaceDecision& decision) {
     FlightEvidence uncontrolled = flight;
     bool any = false;
-    for (FrameEvidence& frame : uncontrolled.frames) {
-        // Corner points leave nothing to be decided; their frames have no logged position.
-        if (frame.known && frame.deviation_m.allFinite()) {
+    for (std::size_t i = 0; i < uncontrolled.frames.size(); ++i) {
+        FrameEvidence& frame = uncontrolled.frames[i];
+        if (frame.known && !by_corners[i]) {
             frame.known.reset();
             any = true;
         }
@@ -223,14 +231,19 @@ std::vector<FrameName> name_frames(const LayoutIndex& site,
                                    std::span<const SlotRecord> records,
                                    std::span<const double> times_s,
                                    KnownOffsets known,
+                                   UnloggedFrames unlogged,
                                    const PlaceOptions& options) {
     std::vector<FrameName> names(records.size());
     for (FrameName& name : names) {
         name.log_odds = -std::numeric_limits<double>::infinity();
     }
-    RecordEvidence evidence = evidence_of(site, records, times_s, known);
+    RecordEvidence evidence = evidence_of(site, records, times_s, known, unlogged);
     PlaceDecision decision = decide_places(evidence.flight, options);
-    for (const auto& [number, steps] : settle_contradictions(evidence.flight, options, decision)) {
+    std::vector<bool> by_corners;
+    for (const int record : evidence.records) {
+        by_corners.push_back(!records[at(record)].expected_position_in_site.allFinite());
+    }
+    for (const auto& [number, steps] : settle_contradictions(evidence.flight, by_corners, options, decision)) {
         SegmentDecision& segment = decision.segments[at(number)];
         segment.named = false;
         segment.reason = PlaceReason::control_contradicted;

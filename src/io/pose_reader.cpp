@@ -96,11 +96,14 @@ PoseTable make_poses(const std::vector<WrittenRow>& rows, const PoseMaker& maker
     for (const WrittenRow& row : rows) {
         WrittenPose written = row.pose;
         written.values[4] += from_horizon ? 90.0 : 0.0;
-        PoseRow result{row.frame, row.where, row.time, std::nullopt, {}};
+        PoseRow result{row.frame, row.where, row.time, std::nullopt, {}, std::nullopt};
         if (const auto pose = maker.make(written, row.where)) {
             result.pose = *pose;
         } else {
             result.missing = pose.error();
+            if (const auto attitude = maker.make_attitude(written, row.where)) {
+                result.attitude = *attitude;
+            }
         }
         poses.rows.push_back(std::move(result));
     }
@@ -186,15 +189,18 @@ FramePriors make_frame_priors(const std::vector<FrameFile>& frames,
                 RejectReason::no_pose,
                 fmt::format("{}: {} in {}; complete it", file.name, row->second->missing, row->second->where)};
         }
+        std::optional<FramePose> attitude;
         if (row != row_of.end()) {
             prior.time = row->second->time.value_or(UtcTime{});
             prior.pose = row->second->pose;
+            attitude = row->second->time ? row->second->attitude : std::nullopt;
         }
         if (by_corners && points != corners.end()) {
             prior.corner_points = points->second;
         }
         result.priors.push_back(std::move(prior));
         result.rejections.push_back(std::move(rejection));
+        result.attitudes.push_back(attitude);
     }
     result.rows_without_frame.assign(unused.begin(), unused.end());
     std::sort(result.rows_without_frame.begin(), result.rows_without_frame.end(), natural_less);

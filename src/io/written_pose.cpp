@@ -90,16 +90,36 @@ tl::expected<FramePose, std::string> PoseMaker::make(const WrittenPose& written,
             return tl::unexpected(fmt::format("its {} is empty", names[i]));
         }
     }
-    for (std::size_t i = 3; i < v.size(); ++i) {
-        require_within(v[i], 360.0, "degrees", where, names[i]);
-    }
     if (v[2] < kLowestAltitude_m || v[2] > kHighestAltitude_m) {
         return tl::unexpected(fmt::format("its altitude of {:g} m is none that anything flies at", v[2]));
     }
     if (rules_.angles == PoseRules::Angles::omega_phi_kappa) {
+        for (std::size_t i = 3; i < v.size(); ++i) {
+            require_within(v[i], 360.0, "degrees", where, names[i]);
+        }
         return from_rotation(written, where);
     }
-    const FramePose pose{place(v[0], v[1], v[2], where),
+    auto pose = make_attitude(written, where);
+    if (pose) {
+        pose->position_in_site = place(v[0], v[1], v[2], where);
+    }
+    return pose;
+}
+
+tl::expected<FramePose, std::string> PoseMaker::make_attitude(const WrittenPose& written,
+                                                              std::string_view where) const {
+    const auto names = rules_.names();
+    const auto& v = written.values;
+    if (rules_.angles == PoseRules::Angles::omega_phi_kappa) {
+        return tl::unexpected(std::string("its rotation is against a grid, whose north depends on the place"));
+    }
+    for (std::size_t i = 3; i < v.size(); ++i) {
+        if (std::isnan(v[i])) {
+            return tl::unexpected(fmt::format("its {} is empty", names[i]));
+        }
+        require_within(v[i], 360.0, "degrees", where, names[i]);
+    }
+    const FramePose pose{Vector3d::Zero(),
                          degrees(v[3] + rules_.add_deg[0]),
                          degrees(v[4] + rules_.add_deg[1]),
                          degrees(v[5] + rules_.add_deg[2])};

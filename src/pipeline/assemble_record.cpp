@@ -73,6 +73,9 @@ std::vector<Eigen::Vector3d> footprint_of(const Lens& lens, const FramePose& pos
 FrameResult frame_result(const SurveyInputs& inputs, const FrameOutcome& outcome, std::size_t i) {
     FrameResult result;
     result.prior = inputs.frames.priors[i];
+    if (!is_logged(inputs, i)) {
+        result.prior.pose.reset();
+    }
     result.rejection = outcome.rejection;
     result.sha256 = outcome.sha256;
     if (inputs.frame_conditions[i]) {

@@ -40,8 +40,9 @@ void count_frames(const SurveyInputs& inputs, const std::vector<FrameOutcome>& o
         if (std::isfinite(outcome.record.lock_rms_px)) {
             check.lock_rms_px.push_back(outcome.record.lock_rms_px);
         }
-        if (const auto& logged = inputs.frames.priors[i].pose) {
-            check.moved_m.push_back((outcome.record.pose.position_in_site - logged->position_in_site).norm());
+        if (is_logged(inputs, i)) {
+            const Eigen::Vector3d& logged = inputs.frames.priors[i].pose->position_in_site;
+            check.moved_m.push_back((outcome.record.pose.position_in_site - logged).norm());
         }
         if (inputs.frame_conditions[i]) {
             for (const Flag flag : kConditionLimits) {

@@ -25,7 +25,7 @@ constexpr std::size_t kMostFrames = 16;  // bounds time and memory
 std::vector<std::size_t> frames_of(const SurveyInputs& inputs, const SurveyAlignment& alignment, int flight) {
     std::vector<std::size_t> frames;
     for (std::size_t i = 0; i < alignment.flight_of_frame.size(); ++i) {
-        if (alignment.flight_of_frame[i] == flight && inputs.frames.priors[i].pose) {
+        if (alignment.flight_of_frame[i] == flight && is_logged(inputs, i)) {
             frames.push_back(i);
         }
     }

@@ -118,6 +118,7 @@ class FrameMeasurer {
         KeyMaker key = keys_.empty() ? KeyMaker() : keys_[sites_.number_of(i)];
         key.add(outcome.sha256);
         key.add(inputs_.frames.priors[i]);
+        key.add(inputs_.filled_u_m[i]);
         key.add(circumstances.camera_motion_in_site);
         key.add(circumstances.loss_w_m2k);
         return key;

@@ -33,7 +33,11 @@ std::vector<FrameName> decide_names(const SurveyInputs& inputs,
         const std::chrono::duration<double> since = prior.time - inputs.frames.priors.front().time;
         times_s.push_back(since.count());
     }
-    return heatrow::name_frames(site, records_of(outcomes), times_s, known.offsets);
+    std::vector<char> unlogged;
+    for (std::size_t i = 0; i < inputs.files.size(); ++i) {
+        unlogged.push_back(is_logged(inputs, i) ? 0 : 1);
+    }
+    return heatrow::name_frames(site, records_of(outcomes), times_s, known.offsets, unlogged);
 }
 
 std::string_view in_words(PlaceReason reason) {
@@ -130,7 +134,7 @@ void open_jumps(const SurveyInputs& inputs,
     std::vector<std::vector<std::size_t>> numbers(alignment.flights.size());
     for (std::size_t i = 0; i < outcomes.size(); ++i) {
         const FramePrior& prior = inputs.frames.priors[i];
-        if (outcomes[i].rejection || !prior.pose || outcomes[i].record.slots.empty()) {
+        if (outcomes[i].rejection || !is_logged(inputs, i) || outcomes[i].record.slots.empty()) {
             continue;
         }
         const std::chrono::duration<double> since = prior.time - inputs.frames.priors.front().time;

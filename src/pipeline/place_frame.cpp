@@ -5,6 +5,7 @@
 #include "heatrow/georeference/corner_placement.hpp"
 
 #include <chrono>
+#include <cmath>
 
 namespace heatrow {
 Radians attitude_scatter(const SurveyInputs& inputs) {
@@ -18,6 +19,7 @@ LockOptions lock_options(const SurveyInputs& inputs, std::size_t i) {
     options.camera_motion_in_site = known_camera_motion(inputs, i);
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.attitude_sd = attitude_scatter(inputs);
+    options.position_sd = Metres(std::hypot(options.position_sd.value(), inputs.filled_u_m[i]));
     return options;
 }
 

@@ -31,7 +31,7 @@ std::vector<int> with_marked_frames(const SurveyInputs& inputs,
     constexpr std::size_t kMostMarked = 24;
     std::vector<int> marked;
     for (std::size_t i = 0; i < flight.size(); ++i) {
-        if (inputs.frames.priors[flight[i]].pose && !marks_to_use(inputs, flight[i]).empty()) {
+        if (is_logged(inputs, flight[i]) && !marks_to_use(inputs, flight[i]).empty()) {
             marked.push_back(static_cast<int>(i));
         }
     }
@@ -91,6 +91,9 @@ FlightAlignment scout_flight(const SurveyInputs& inputs,
     std::vector<FramePrior> priors;
     for (const std::size_t frame : flight) {
         priors.push_back(inputs.frames.priors[frame]);
+        if (!is_logged(inputs, frame)) {
+            priors.back().pose.reset();  // what was filled in tells nothing of drift
+        }
     }
     const std::vector<int> chosen = with_marked_frames(inputs, flight, choose_scout_frames(priors));
     const RecordKey key = scout_key(inputs, site, sites, flight, chosen, cache);

@@ -2,6 +2,7 @@
 
 #include "control.hpp"
 #include "heatrow/core/error.hpp"
+#include "heatrow/georeference/missing_positions.hpp"
 #include "heatrow/io/control_reader.hpp"
 #include "heatrow/io/data_folder.hpp"
 #include "heatrow/io/flat_field_map.hpp"
@@ -178,6 +179,35 @@ void take_frames(SurveyInputs& inputs, const std::vector<std::string>& hold) {
     inputs.frames = make_frame_priors(inputs.files, poses.table, corners, settings.frames.placement);
 }
 
+// Frames whose log lacks nothing but the position get one from their neighbours in time.
+void fill_positions(SurveyInputs& inputs) {
+    FramePriors& frames = inputs.frames;
+    inputs.filled_u_m.assign(frames.priors.size(), 0.0);
+    if (inputs.settings.frames.placement != FrameSettings::Placement::poses || inputs.mosaic) {
+        return;
+    }
+    const std::vector<FramePrior> logged = frames.priors;
+    int filled = 0;
+    for (std::size_t i = 0; i < frames.priors.size(); ++i) {
+        if (!frames.attitudes[i] || frames.priors[i].pose) {
+            continue;
+        }
+        if (const auto position = position_at(logged, frames.priors[i].time)) {
+            frames.priors[i].pose = frames.attitudes[i];
+            frames.priors[i].pose->position_in_site = position->position_in_site;
+            frames.rejections[i].reset();
+            inputs.filled_u_m[i] = position->u_m;
+            ++filled;
+        }
+    }
+    if (filled > 0) {
+        inputs.notes.push_back(fmt::format(
+            "{} of {} frames have no logged position; they were looked for where the frames before and after say.",
+            filled,
+            frames.priors.size()));
+    }
+}
+
 // How the modules turn while the conditions log runs. Beyond the tracker log its nearest reading has to do.
 PlaneOfModule planes_of(const SurveyInputs& inputs) {
     return [&inputs](int module, UtcTime time) {
@@ -264,6 +294,7 @@ SurveyInputs load_survey(const std::filesystem::path& survey, const std::vector<
     } else {
         take_frames(inputs, hold);
     }
+    fill_positions(inputs);
 
     if (settings.trackers) {
         turn_trackers(inputs);

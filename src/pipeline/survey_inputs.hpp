@@ -36,7 +36,10 @@ struct SurveyInputs {
     std::vector<FrameFile> files;            // in frame order
     std::optional<Mosaic> mosaic;            // whose tiles the frames are
     FramePriors frames;
-    VisibleFrames visible;                // partners of the frames; empty where there are none
+    VisibleFrames visible;  // partners of the frames; empty where there are none
+    // One for each frame: standard uncertainty of a position that was not logged but filled in from its neighbours, m;
+    // 0 where it was logged.
+    std::vector<double> filled_u_m;
     std::vector<ControlMark> marks;       // known pixels and control points
     std::vector<SurveyedCorner> corners;  // onto which `layout` was moved
     ConditionsLimits limits;
@@ -47,6 +50,11 @@ struct SurveyInputs {
     std::vector<InputFact> facts;    // of every file read so far, in the order of reading
     std::vector<std::string> notes;  // for the reader of the report
 };
+
+// Whether the frame's log itself says where it was.
+inline bool is_logged(const SurveyInputs& inputs, std::size_t frame) {
+    return inputs.frames.priors[frame].pose && (inputs.filled_u_m.empty() || inputs.filled_u_m[frame] == 0.0);
+}
 
 // Throws Error: see the readers; and where the log speaks for no frame (a log of another day), or no frame has a pose.
 // hold: names of frames, modules or points whose control is only compared (hold_control).

@@ -24,6 +24,8 @@ struct FrameName {
 
 // By control, of some records: the offset that they must have. As many as records, or none at all.
 using KnownOffsets = std::span<const std::optional<LatticeOffset>>;
+// By record, not 0: no position was logged for the frame, so that it says nothing of drift. Empty: all have one.
+using UnloggedFrames = std::span<const char>;
 
 // Evidence of locked frames as the joint decision takes it. times_s: of each record, since any moment. Frames without
 // slots have no part in it; `frames`: which records the others are, in the order of time.
@@ -34,7 +36,8 @@ struct RecordEvidence {
 RecordEvidence evidence_of(const LayoutIndex& site,
                            std::span<const SlotRecord> records,
                            std::span<const double> times_s,
-                           KnownOffsets known = {});
+                           KnownOffsets known = {},
+                           UnloggedFrames unlogged = {});
 
 // One for each record. Frames whose place corner points fix are named by them. Where frames that hang together are
 // known to have different offsets, or another one than what is in view names them by itself, none of them has a name
@@ -43,6 +46,7 @@ std::vector<FrameName> name_frames(const LayoutIndex& site,
                                    std::span<const SlotRecord> records,
                                    std::span<const double> times_s,
                                    KnownOffsets known = {},
+                                   UnloggedFrames unlogged = {},
                                    const PlaceOptions& options = {});
 
 // The module that stands so many pitches from another one; nothing where the layout has none within a third of a pitch.

@@ -32,6 +32,7 @@ struct PoseRow {
     std::optional<UtcTime> time;    // absent: the field is empty
     std::optional<FramePose> pose;  // absent: `missing` says why
     std::string missing;
+    std::optional<FramePose> attitude;  // at the site's origin, where nothing but the position is missing
 };
 
 struct PoseTable {
@@ -70,6 +71,8 @@ int corner_named(std::string_view name, const std::string& where);
 struct FramePriors {
     std::vector<FramePrior> priors;
     std::vector<std::optional<Rejection>> rejections;  // one per frame
+    // One per frame: at the site's origin, of frames that have a time and lack nothing but the position.
+    std::vector<std::optional<FramePose>> attitudes;
     std::vector<std::string> rows_without_frame;       // frames named in the tables that are not among `frames`
 };
 FramePriors make_frame_priors(const std::vector<FrameFile>& frames,

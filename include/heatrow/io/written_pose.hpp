@@ -57,6 +57,11 @@ class PoseMaker {
     // `where`, `: field` appended.
     [[nodiscard]] tl::expected<FramePose, std::string> make(const WrittenPose& written, std::string_view where) const;
 
+    // The same for the attitude alone, at the origin of the site, whatever is written of the position. Not told of a
+    // rotation against a grid, whose north depends on the place.
+    [[nodiscard]] tl::expected<FramePose, std::string> make_attitude(const WrittenPose& written,
+                                                                     std::string_view where) const;
+
     [[nodiscard]] const PoseRules& rules() const { return rules_; }
 
     [[nodiscard]] const SiteCrs& crs() const { return *crs_; }
