@@ -149,8 +149,7 @@ std::vector<FrameTie> tie_frames(const FlightEvidence& flight,
     for (const auto& [a, b] : choose_pairs(middles_m, largest_distance_m)) {
         const auto first = static_cast<std::size_t>(a);
         const auto second = static_cast<std::size_t>(b);
-        const double sd =
-            std::sqrt(positions.change_variance_m2(flight.frames[second].time_s - flight.frames[first].time_s));
+        const double sd = std::sqrt(positions.change_variance_m2(flight.frames[first], flight.frames[second]));
         const auto reach = [sd](double pitch_m, int least) {
             return pitch_m > 0.0 ? std::max(least, static_cast<int>(std::ceil(kStandardDeviations * sd / pitch_m))) : 0;
         };

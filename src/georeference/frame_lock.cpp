@@ -269,11 +269,13 @@ tl::expected<Polished, Rejection> polish_near(const LayoutIndex& site,
 }
 
 // Votes for the places on the lattice that the prior does not rule out, and for the nearest ones even then: the
-// flight's placement may itself rest on what few frames saw. The best other place sets the slip margin. Returns the
-// place that is more probable than the locked one, (0, 0) where there is none.
+// flight's placement may itself rest on what few frames saw. Where the flight does not tell its place along the rows,
+// its drift is known to centimetres on whatever place it took, and all within reach are asked. The best other place
+// sets the slip margin. Returns the place that is more probable than the locked one, (0, 0) where there is none.
 std::pair<int, int> vote_on_places(const LayoutIndex& site,
                                    const Lens& lens,
                                    const Start& start,
+                                   double flight_margin,
                                    CountView counts,
                                    const LockOptions& options,
                                    Polished& polished) {
@@ -304,10 +306,11 @@ std::pair<int, int> vote_on_places(const LayoutIndex& site,
             }
         }
     }
-    constexpr int kNearAlong = 2;
+    constexpr double kTells = 6.0;  // natural log, of the flight's placement (own choice)
+    const int near_along = flight_margin < kTells ? kMostAlong : 2;
     constexpr int kNearAcross = 1;
-    const auto is_near = [](const Place& place) {
-        return (place.across == 0 && std::abs(place.along) <= kNearAlong) ||
+    const auto is_near = [near_along](const Place& place) {
+        return (place.across == 0 && std::abs(place.along) <= near_along) ||
                (place.along == 0 && std::abs(place.across) <= kNearAcross);
     };
     std::erase_if(places,
@@ -437,7 +440,7 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
     }
     constexpr int kMostMoves = 3;
     for (int move = 0; best && move < kMostMoves; ++move) {
-        const auto [along, across] = vote_on_places(site, lens, start, counts, options, *best);
+        const auto [along, across] = vote_on_places(site, lens, start, expected.margin, counts, options, *best);
         if ((along == 0 && across == 0) || move + 1 == kMostMoves) {
             break;
         }

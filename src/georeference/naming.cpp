@@ -110,7 +110,7 @@ RecordEvidence evidence_of(const LayoutIndex& site,
                            std::span<const SlotRecord> records,
                            std::span<const double> times_s,
                            KnownOffsets known,
-                           UnloggedFrames unlogged) {
+                           FilledPositions filled_u_m) {
     RecordEvidence result;
     for (std::size_t i = 0; i < records.size(); ++i) {
         if (!records[i].slots.empty()) {
@@ -131,9 +131,7 @@ RecordEvidence evidence_of(const LayoutIndex& site,
         const SlotRecord& record = records[static_cast<std::size_t>(i)];
         flight.frames.push_back(
             frame_evidence(lattice, record, times_s[static_cast<std::size_t>(i)], flight.pitch_across_m > 0.0));
-        if (!unlogged.empty() && unlogged[static_cast<std::size_t>(i)] != 0) {
-            flight.frames.back().deviation_m.setConstant(kNaN);
-        }
+        flight.frames.back().deviation_u_m = filled_u_m.empty() ? 0.0 : filled_u_m[static_cast<std::size_t>(i)];
         for (const PlaceVote& vote : record.votes) {
             flight.window.along = std::max(flight.window.along, std::abs(vote.along));
             flight.window.across = std::max(flight.window.across, std::abs(vote.across));
@@ -172,16 +170,12 @@ std::size_t at(int index) {
 using Contradicted = std::map<int, std::vector<LatticeOffset>>;
 
 // Takes the control out of such segments and decides anew. Segments are made by ties alone: they stay.
-// Frames by corner points leave nothing to be decided.
-Contradicted settle_contradictions(FlightEvidence& flight,
-                                   const std::vector<bool>& by_corners,
-                                   const PlaceOptions& options,
-                                   PlaceDecision& decision) {
+Contradicted settle_contradictions(FlightEvidence& flight, const PlaceOptions& options, PlaceDecision& decision) {
     FlightEvidence uncontrolled = flight;
     bool any = false;
-    for (std::size_t i = 0; i < uncontrolled.frames.size(); ++i) {
-        FrameEvidence& frame = uncontrolled.frames[i];
-        if (frame.known && !by_corners[i]) {
+    for (FrameEvidence& frame : uncontrolled.frames) {
+        // Corner points leave nothing to be decided; their frames have no logged position.
+        if (frame.known && frame.deviation_m.allFinite()) {
             frame.known.reset();
             any = true;
         }
@@ -231,19 +225,15 @@ std::vector<FrameName> name_frames(const LayoutIndex& site,
                                    std::span<const SlotRecord> records,
                                    std::span<const double> times_s,
                                    KnownOffsets known,
-                                   UnloggedFrames unlogged,
+                                   FilledPositions filled_u_m,
                                    const PlaceOptions& options) {
     std::vector<FrameName> names(records.size());
     for (FrameName& name : names) {
         name.log_odds = -std::numeric_limits<double>::infinity();
     }
-    RecordEvidence evidence = evidence_of(site, records, times_s, known, unlogged);
+    RecordEvidence evidence = evidence_of(site, records, times_s, known, filled_u_m);
     PlaceDecision decision = decide_places(evidence.flight, options);
-    std::vector<bool> by_corners;
-    for (const int record : evidence.records) {
-        by_corners.push_back(!records[at(record)].expected_position_in_site.allFinite());
-    }
-    for (const auto& [number, steps] : settle_contradictions(evidence.flight, by_corners, options, decision)) {
+    for (const auto& [number, steps] : settle_contradictions(evidence.flight, options, decision)) {
         SegmentDecision& segment = decision.segments[at(number)];
         segment.named = false;
         segment.reason = PlaceReason::control_contradicted;
@@ -260,6 +250,7 @@ std::vector<FrameName> name_frames(const LayoutIndex& site,
         name.named = segment.named;
         name.reason = segment.reason;
         name.log_odds = segment.log_odds;
+        name.segment = decision.segment_of[frame];
         for (const LatticeOffset& step : segment.rivals) {
             name.rivals.push_back(name.offset + step);
         }

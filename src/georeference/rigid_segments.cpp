@@ -155,7 +155,7 @@ double change_log_likelihood(
     if (!change.allFinite()) {
         return 0.0;
     }
-    const double variance = options.positions.change_variance_m2(second.time_s - first.time_s);
+    const double variance = options.positions.change_variance_m2(first, second);
     return std::log(std::exp(-0.5 * change.squaredNorm() / variance) + options.positions.outlier);
 }
 

@@ -20,29 +20,39 @@ constexpr int kFramesAveraged = 4;  // positions on either side of a change of s
 struct MeanDeviation {
     Eigen::Vector2d deviation_m{0.0, 0.0};
     double time_s = 0.0;
+    double variance_m2 = 0.0;  // beyond what logged positions scatter
     int frames = 0;
 };
 
-// Of the frames with a log nearest to `from`, going by `direction`, that belong to the segment.
+// Of the frames with a log nearest to `from`, going by `direction`, that belong to the segment; of the nearest position
+// that was filled in where none has a log.
 MeanDeviation mean_deviation(const FlightEvidence& flight, const RigidSegments& segments, int from, int direction) {
     MeanDeviation mean;
+    MeanDeviation filled;
     const int segment = segments.segment_of[static_cast<std::size_t>(from)];
     for (int i = from; i >= 0 && i < static_cast<int>(flight.frames.size()) && mean.frames < kFramesAveraged &&
                        segments.segment_of[static_cast<std::size_t>(i)] == segment;
          i += direction) {
         const FrameEvidence& frame = flight.frames[static_cast<std::size_t>(i)];
         const LatticeOffset offset = segments.to_reference[static_cast<std::size_t>(i)];
-        if (frame.deviation_m.allFinite()) {
-            mean.deviation_m += frame.deviation_m - Eigen::Vector2d(offset.along * flight.pitch_along_m,
-                                                                    offset.across * flight.pitch_across_m);
+        if (!frame.deviation_m.allFinite()) {
+            continue;
+        }
+        const Eigen::Vector2d own = frame.deviation_m - Eigen::Vector2d(offset.along * flight.pitch_along_m,
+                                                                        offset.across * flight.pitch_across_m);
+        if (frame.deviation_u_m == 0.0) {
+            mean.deviation_m += own;
             mean.time_s += frame.time_s;
             ++mean.frames;
+        } else if (filled.frames == 0) {
+            filled = {own, frame.time_s, frame.deviation_u_m * frame.deviation_u_m, 1};
         }
     }
-    if (mean.frames > 0) {
-        mean.deviation_m /= mean.frames;
-        mean.time_s /= mean.frames;
+    if (mean.frames == 0) {
+        return filled;
     }
+    mean.deviation_m /= mean.frames;
+    mean.time_s /= mean.frames;
     return mean;
 }
 
@@ -69,21 +79,22 @@ class LinkSum {
         }
     }
 
-    // Where frame `before` is the last of its segment and the next frame belongs to another.
-    void add_change(int before, const PlaceOptions& options) {
+    // Where frame `before` belongs to another segment than `after`, with nothing between them that has a log.
+    void add_change(int before, int after, const PlaceOptions& options) {
         const MeanDeviation first = mean_deviation(flight_, segments_, before, -1);
-        const MeanDeviation second = mean_deviation(flight_, segments_, before + 1, 1);
+        const MeanDeviation second = mean_deviation(flight_, segments_, after, 1);
         if (first.frames == 0 || second.frames == 0) {
             return;
         }
         const int a = segments_.segment_of[static_cast<std::size_t>(before)];
-        const int b = segments_.segment_of[static_cast<std::size_t>(before) + 1];
+        const int b = segments_.segment_of[static_cast<std::size_t>(after)];
         if (!changed_.insert({std::min(a, b), std::max(a, b)}).second) {
             return;  // a later change between the same two says the same again
         }
         SegmentLink& link = between(std::min(a, b), std::max(a, b));
         // The mean of a few positions is no better than one of them by more than what they share.
-        const double variance = options.positions.change_variance_m2(second.time_s - first.time_s);
+        const double variance =
+            options.positions.change_variance_m2(second.time_s - first.time_s) + first.variance_m2 + second.variance_m2;
         const Eigen::Vector2d change = second.deviation_m - first.deviation_m;
         for (int i = 0; i < steps_.size(); ++i) {
             const LatticeOffset step = a < b ? steps_.at(i) : -steps_.at(i);
@@ -149,9 +160,18 @@ std::vector<SegmentLink> link_segments(const FlightEvidence& flight,
             sum.add_tie(tie);
         }
     }
-    for (std::size_t i = 0; i + 1 < flight.frames.size(); ++i) {
-        if (segments.segment_of[i] != segments.segment_of[i + 1]) {
-            sum.add_change(static_cast<int>(i), options);
+    int logged = -1;  // the last frame before this one that has a log
+    for (int i = 0; i < static_cast<int>(flight.frames.size()); ++i) {
+        const auto segment_of = [&](int frame) { return segments.segment_of[static_cast<std::size_t>(frame)]; };
+        if (i > 0 && segment_of(i - 1) != segment_of(i)) {
+            sum.add_change(i - 1, i, options);
+        }
+        const FrameEvidence& frame = flight.frames[static_cast<std::size_t>(i)];
+        if (frame.deviation_m.allFinite() && frame.deviation_u_m == 0.0) {
+            if (logged >= 0 && logged < i - 1 && segment_of(logged) != segment_of(i)) {
+                sum.add_change(logged, i, options);
+            }
+            logged = i;
         }
     }
     return sum.take();

@@ -5,13 +5,13 @@
 #include "elsewhere_check.hpp"
 #include "heatrow/georeference/sideways_jumps.hpp"
 #include "layout_check.hpp"
+#include "naming_notes.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <chrono>
 #include <optional>
-#include <string_view>
 
 namespace heatrow {
 namespace {
@@ -33,72 +33,7 @@ std::vector<FrameName> decide_names(const SurveyInputs& inputs,
         const std::chrono::duration<double> since = prior.time - inputs.frames.priors.front().time;
         times_s.push_back(since.count());
     }
-    std::vector<char> unlogged;
-    for (std::size_t i = 0; i < inputs.files.size(); ++i) {
-        unlogged.push_back(is_logged(inputs, i) ? 0 : 1);
-    }
-    return heatrow::name_frames(site, records_of(outcomes), times_s, known.offsets, unlogged);
-}
-
-std::string_view in_words(PlaceReason reason) {
-    switch (reason) {
-        case PlaceReason::decided:
-        case PlaceReason::control_contradicted:  // told with the control
-            break;
-        case PlaceReason::nothing_tells:
-            return "nothing in view tells modules along the rows apart";
-        case PlaceReason::too_few_witnesses:
-            return "their names would rest on one or two row ends alone";
-        case PlaceReason::close_call:
-            return "what is in view does not tell clearly enough, or contradicts itself";
-    }
-    return {};
-}
-
-std::string_view remedy(PlaceReason reason) {
-    return reason == PlaceReason::nothing_tells ? "a frame that shows an end of these rows"
-                                                : "frames that show ends of more rows";
-}
-
-// What the reader must know of the names of frames.
-std::vector<std::string> name_notes(const SurveyInputs& inputs,
-                                    const std::vector<FrameOutcome>& outcomes,
-                                    const std::vector<FrameName>& names,
-                                    int moved) {
-    std::vector<std::string> notes;
-    if (moved > 0) {
-        notes.push_back(
-            fmt::format("{} of {} frames were moved to another place in their row by what the whole flight shows, and "
-                        "locked there again.",
-                        moved,
-                        names.size()));
-    }
-    for (const PlaceReason reason :
-         {PlaceReason::nothing_tells, PlaceReason::too_few_witnesses, PlaceReason::close_call}) {
-        const FrameName* strongest = nullptr;
-        std::size_t frame = 0;
-        int count = 0;
-        for (std::size_t i = 0; i < names.size(); ++i) {
-            if (names[i].named || names[i].reason != reason || outcomes[i].record.slots.empty()) {
-                continue;
-            }
-            ++count;
-            if (strongest == nullptr || names[i].log_odds > strongest->log_odds) {
-                strongest = &names[i];
-                frame = i;
-            }
-        }
-        if (strongest != nullptr) {
-            notes.push_back(fmt::format(
-                "{} frames may be elsewhere in their rows: {}. A pixel and module known in {}, or {}, would "
-                "settle it.",
-                count,
-                in_words(reason),
-                inputs.files[frame].name,
-                remedy(reason)));
-        }
-    }
-    return notes;
+    return heatrow::name_frames(site, records_of(outcomes), times_s, known.offsets, inputs.filled_u_m);
 }
 
 // The modules where this one would lie if the flight had leapt there.
@@ -221,7 +156,8 @@ NamedFrames name_frames(const SurveyInputs& inputs,
     } else if (inputs.settings.frames.placement == FrameSettings::Placement::poses) {
         open_jumps(inputs, settled, alignment, outcomes, named);
     }
-    for (const auto& notes : {name_notes(inputs, outcomes, names, moved), control_notes(inputs, named.control)}) {
+    for (const auto& notes :
+         {name_notes(inputs, settled, outcomes, names, moved), control_notes(inputs, named.control)}) {
         named.notes.insert(named.notes.end(), notes.begin(), notes.end());
     }
     return named;

@@ -55,6 +55,7 @@ struct FrameEvidence {
     double time_s = 0.0;  // since any moment, the same for all frames
     // Logged position less the solved one if the frame's offset is (0, 0), along and across, m. NaN without a log.
     Eigen::Vector2d deviation_m{0.0, 0.0};
+    double deviation_u_m = 0.0;  // of a position that was not logged but filled in; beyond what logged ones scatter
     std::vector<WitnessVote> votes;
     std::vector<LatticeOffset> considered;  // offsets that its votes are about, ascending; empty: the whole window
     std::optional<LatticeOffset> known;     // by a control point
@@ -70,6 +71,10 @@ struct PositionOptions {
     // Of the change of the error between two positions.
     [[nodiscard]] double change_variance_m2(double seconds) const {
         return 2.0 * fix_noise_m * fix_noise_m + walk_m_per_sqrt_s * walk_m_per_sqrt_s * std::abs(seconds);
+    }
+    [[nodiscard]] double change_variance_m2(const FrameEvidence& a, const FrameEvidence& b) const {
+        return change_variance_m2(b.time_s - a.time_s) + a.deviation_u_m * a.deviation_u_m +
+               b.deviation_u_m * b.deviation_u_m;
     }
 };
 

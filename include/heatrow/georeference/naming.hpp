@@ -20,12 +20,14 @@ struct FrameName {
     PlaceReason reason = PlaceReason::nothing_tells;
     double log_odds = 0.0;              // as SegmentDecision; minus infinity of a frame without slots
     std::vector<LatticeOffset> rivals;  // other offsets that it may have; empty where named
+    int segment = -1;                   // frames of one number move as one; -1: a frame without slots
 };
 
 // By control, of some records: the offset that they must have. As many as records, or none at all.
 using KnownOffsets = std::span<const std::optional<LatticeOffset>>;
-// By record, not 0: no position was logged for the frame, so that it says nothing of drift. Empty: all have one.
-using UnloggedFrames = std::span<const char>;
+// By record, m: standard uncertainty of positions that were not logged but filled in, 0 for logged ones. Empty: all
+// are.
+using FilledPositions = std::span<const double>;
 
 // Evidence of locked frames as the joint decision takes it. times_s: of each record, since any moment. Frames without
 // slots have no part in it; `frames`: which records the others are, in the order of time.
@@ -37,7 +39,7 @@ RecordEvidence evidence_of(const LayoutIndex& site,
                            std::span<const SlotRecord> records,
                            std::span<const double> times_s,
                            KnownOffsets known = {},
-                           UnloggedFrames unlogged = {});
+                           FilledPositions filled_u_m = {});
 
 // One for each record. Frames whose place corner points fix are named by them. Where frames that hang together are
 // known to have different offsets, or another one than what is in view names them by itself, none of them has a name
@@ -46,7 +48,7 @@ std::vector<FrameName> name_frames(const LayoutIndex& site,
                                    std::span<const SlotRecord> records,
                                    std::span<const double> times_s,
                                    KnownOffsets known = {},
-                                   UnloggedFrames unlogged = {},
+                                   FilledPositions filled_u_m = {},
                                    const PlaceOptions& options = {});
 
 // The module that stands so many pitches from another one; nothing where the layout has none within a third of a pitch.

@@ -208,6 +208,38 @@ TEST_CASE("place decision: without a tie the change of position carries a name, 
     CHECK_FALSE(later.segments[1].named);
 }
 
+TEST_CASE("place decision: a filled-in position speaks less, and what is logged on either side of it is linked",
+          "[georeference]") {
+    FlightEvidence flight = fly({{{0, 40}, {2, 42}, {1, 45}, {-100, 200}}, {}},
+                                {every(3, -4, 34), every(3, -4, 34), every(3, -4, 34), every(3, 0, 30)});
+    tie_in_turn(flight);
+    const int last_lane = static_cast<int>(flight.frames.size()) - 11;
+    std::erase_if(flight.ties, [&](const FrameTie& t) { return t.b == last_lane; });
+    PlaceOptions steady;
+    steady.positions.walk_m_per_sqrt_s = 0.01;
+    steady.positions.fix_noise_m = 0.05;
+    REQUIRE(all_named(decide_places(flight, steady)));
+    // Nothing but filled-in positions in the last lane: a step of the lattice is within what they leave open.
+    FlightEvidence filled = flight;
+    for (std::size_t i = static_cast<std::size_t>(last_lane); i < filled.frames.size(); ++i) {
+        filled.frames[i].deviation_u_m = 1.0;
+    }
+    CHECK_FALSE(decide_places(filled, steady).segments[1].named);
+    // One frame of its own between the two, a filled-in one, tells nothing and breaks nothing.
+    FrameEvidence between = flight.frames[static_cast<std::size_t>(last_lane)];
+    between.deviation_u_m = 1.0;
+    flight.frames.insert(flight.frames.begin() + last_lane, between);
+    for (FrameTie& one : flight.ties) {
+        one.a += one.a >= last_lane ? 1 : 0;
+        one.b += one.b >= last_lane ? 1 : 0;
+    }
+    const PlaceDecision decision = decide_places(flight, steady);
+    REQUIRE(decision.segments.size() == 3);
+    CHECK(decision.segments[0].named);
+    CHECK_FALSE(decision.segments[1].named);
+    CHECK(decision.segments[2].named);
+}
+
 TEST_CASE("place decision: a control point names what hangs on it", "[georeference]") {
     FlightEvidence flight = fly({{{-100, 200}}, {}}, {every(3, 0, 60)});
     tie_in_turn(flight);

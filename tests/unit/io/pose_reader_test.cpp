@@ -97,6 +97,28 @@ TEST_CASE("poses: frames without row, position or time take no part and are name
     CHECK(frames.priors[4].frame == 4);
 }
 
+TEST_CASE("poses: a frame that lacks nothing but its position keeps its attitude") {
+    const PoseTable poses = parse(kHeader +
+                                  "a.tif,2026-06-17T11:02:03,0,0,30,12,1,-2,\n"
+                                  "b.tif,2026-06-17T11:02:04,,,,12,1,-2,\n"
+                                  "c.tif,2026-06-17T11:02:05,,,,12,,-2,\n"
+                                  "d.tif,,,,,12,1,-2,\n"
+                                  "e.tif,2026-06-17T11:02:07,-3.65,40.12,30,12,1,-2,\n");
+    const std::vector<FrameFile> files{{"a.tif", ""}, {"b.tif", ""}, {"c.tif", ""}, {"d.tif", ""}, {"e.tif", ""}};
+    const FramePriors frames = make_frame_priors(files, poses, {}, FrameSettings::Placement::poses);
+    REQUIRE(frames.attitudes.size() == 5);
+    for (const std::size_t i : {0U, 1U}) {
+        REQUIRE(frames.attitudes[i]);
+        CHECK(frames.attitudes[i]->position_in_site.norm() == 0.0);
+        CHECK(in_degrees(frames.attitudes[i]->yaw) == Approx(12.0));
+        CHECK(in_degrees(frames.attitudes[i]->roll) == Approx(-2.0));
+        CHECK(frames.rejections[i]);
+    }
+    for (const std::size_t i : {2U, 3U, 4U}) {  // no pitch; no time; nothing missing
+        CHECK_FALSE(frames.attitudes[i]);
+    }
+}
+
 TEST_CASE("poses: bad rows are refused by line, field and value") {
     const auto complaint = [](const std::string& rows) { return message_of([&] { parse(kHeader + rows); }); };
     CHECK_THAT(complaint("a.tif,2026-06-17T11:02:03,-3.65,94.2,30,0,0,0,\n"),
