@@ -47,6 +47,31 @@ const PatternRule& rule_of(const Profile& profile, Pattern pattern) {
     return own ? *own : *profile.rule(wider_name(pattern));
 }
 
+bool has_class(Pattern pattern) {
+    switch (pattern) {
+        case Pattern::string_off:  // not under load is no abnormality
+        case Pattern::shading:
+        case Pattern::module_cooler:
+        case Pattern::module_missing:
+        case Pattern::module_replaced:
+            return false;
+        default:
+            return true;
+    }
+}
+
+// What a pattern is on, by its widest name: a cell, a substring, a module or a string.
+Pattern widest_name(Pattern pattern) {
+    switch (pattern) {
+        case Pattern::substring_bypassed:
+        case Pattern::open_circuit_module:
+        case Pattern::string_warm_cause_open:
+            return pattern;
+        default:
+            return wider_name(pattern);
+    }
+}
+
 }  // namespace
 
 Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta_k, double u_k) {
@@ -106,6 +131,26 @@ void set_shading_outcome(double probability, Finding& finding) {
     finding.pattern_probability = probability;
     finding.abnormality = AbnormalityClass::none;
     finding.class_probability = probability;
+}
+
+void weigh_runner_up(const ScoreInput& input, Finding& finding) {
+    const double first = finding.pattern_probability;
+    const bool own_rule = classify(finding.delta_t_1000, rule_of(input.profile, finding.pattern)).abnormality ==
+                          finding.abnormality;  // else a hot cell in a substring set the class
+    if (!finding.pattern_second || !has_class(finding.pattern) || !own_rule || !(first < 1.0) ||
+        !std::isfinite(finding.class_probability) ||
+        widest_name(finding.pattern) != widest_name(*finding.pattern_second)) {
+        return;
+    }
+    double second = 0.0;
+    if (has_class(*finding.pattern_second)) {
+        const auto& rule = rule_of(input.profile, *finding.pattern_second);
+        const auto scaled = scale_to_1000(finding.delta_t, scaling_irradiance(finding.conditions), rule);
+        second = class_probability(finding.abnormality, scaled, rule);
+    } else if (finding.abnormality == AbnormalityClass::none) {
+        second = 1.0;
+    }
+    finding.class_probability = first * finding.class_probability + (1.0 - first) * second;
 }
 
 std::string finding_id(std::string_view owner, const Finding& finding) {

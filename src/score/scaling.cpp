@@ -37,17 +37,18 @@ const Uncertain<WattsPerSquareMetre>& scaling_irradiance(const FrameConditions& 
     return conditions.irradiance_felt.is_known() ? conditions.irradiance_felt : conditions.irradiance;
 }
 
-ClassDecision classify(const Uncertain<KelvinDelta>& delta_t_1000, const PatternRule& rule) {
+double class_probability(AbnormalityClass abnormality,
+                         const Uncertain<KelvinDelta>& delta_t_1000,
+                         const PatternRule& rule) {
     if (!delta_t_1000.value.is_known()) {
-        return {};
+        return kNaN;
     }
-    const double value = delta_t_1000.value.value();
-    // Probability of being at or above a limit; a limit that the rule does not have is never reached.
+    // Of being at or above a limit; a limit that the rule does not have is never reached.
     const auto above = [&](KelvinDelta limit) {
         if (!limit.is_known()) {
             return 0.0;
         }
-        const double distance = value - limit.value();
+        const double distance = delta_t_1000.value.value() - limit.value();
         if (!(delta_t_1000.u > 0.0)) {
             return distance >= 0.0 ? 1.0 : 0.0;
         }
@@ -55,13 +56,27 @@ ClassDecision classify(const Uncertain<KelvinDelta>& delta_t_1000, const Pattern
     };
     const double third = above(rule.class_3_from);
     const double second = std::max(above(rule.class_2_from), third);
-    if (rule.class_3_from.is_known() && value >= rule.class_3_from.value()) {
-        return {AbnormalityClass::safety_relevant, third};
+    switch (abnormality) {
+        case AbnormalityClass::safety_relevant:
+            return third;
+        case AbnormalityClass::thermal:
+            return second - third;
+        default:
+            return 1.0 - second;
     }
-    if (rule.class_2_from.is_known() && value >= rule.class_2_from.value()) {
-        return {AbnormalityClass::thermal, second - third};
+}
+
+ClassDecision classify(const Uncertain<KelvinDelta>& delta_t_1000, const PatternRule& rule) {
+    if (!delta_t_1000.value.is_known()) {
+        return {};
     }
-    return {AbnormalityClass::none, 1.0 - second};
+    const auto reaches = [&](KelvinDelta limit) {
+        return limit.is_known() && delta_t_1000.value.value() >= limit.value();
+    };
+    const AbnormalityClass abnormality = reaches(rule.class_3_from)   ? AbnormalityClass::safety_relevant
+                                         : reaches(rule.class_2_from) ? AbnormalityClass::thermal
+                                                                      : AbnormalityClass::none;
+    return {abnormality, class_probability(abnormality, delta_t_1000, rule)};
 }
 
 KelvinDelta lost_export_rise(KelvinDelta rise_over_air, double efficiency, double absorbed) {

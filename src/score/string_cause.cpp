@@ -29,6 +29,20 @@ double voltage_per_module(const ScoreInput& input, int string) {
     return load_of(input, string).voltage_v / static_cast<double>(modules);
 }
 
+// Between their nearest modules.
+double distance_m(const ScoreInput& input, int string, int other) {
+    double nearest = HUGE_VAL;
+    for (const int a : input.layout.strings[static_cast<std::size_t>(string)].modules) {
+        for (const int b : input.layout.strings[static_cast<std::size_t>(other)].modules) {
+            nearest = std::min(nearest,
+                               (input.layout.modules[static_cast<std::size_t>(a)].centre_in_site() -
+                                input.layout.modules[static_cast<std::size_t>(b)].centre_in_site())
+                                   .norm());
+        }
+    }
+    return nearest;
+}
+
 struct OtherStrings {
     int loaded = 0;
     int read = 0;
@@ -164,6 +178,20 @@ std::vector<std::string> notes_on_readings(const ScoreInput& input, const Survey
         }
     }
     std::vector<std::string> notes;
+    for (const int idle : contradicting) {
+        for (int warm = 0; warm < static_cast<int>(input.strings.size()); ++warm) {
+            if (state.strings[static_cast<std::size_t>(warm)].is_warm && is_loaded(input, load_of(input, warm)) &&
+                distance_m(input, idle, warm) <= input.profile.neighbour_radius_m.value) {
+                notes.push_back("Strings " + input.layout.strings[static_cast<std::size_t>(idle)].id + " and " +
+                                input.layout.strings[static_cast<std::size_t>(warm)].id +
+                                " may be swapped in log or layout: the first was read as without current (" +
+                                reading_words(load_of(input, idle)) + ") and is no warmer than its neighbours, the " +
+                                "second beside it was read as loaded (" + reading_words(load_of(input, warm)) +
+                                ") and is " + number_words(state.strings[static_cast<std::size_t>(warm)].rise_k(), 1) +
+                                " K warmer, as a string without load is. Trace both before either is opened.");
+            }
+        }
+    }
     if (!contradicting.empty()) {
         notes.push_back(string_list(input, contradicting) +
                         " carried no current while others were loaded, but is not seen warmer than they are: check "

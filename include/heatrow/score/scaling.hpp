@@ -28,6 +28,10 @@ struct ClassDecision {
     double probability = kNaN;                              // that this is the class, the difference being normal
 };
 ClassDecision classify(const Uncertain<KelvinDelta>& delta_t_1000, const PatternRule& rule);
+// That it is this class by this rule; NaN where the difference is not known.
+double class_probability(AbnormalityClass abnormality,
+                         const Uncertain<KelvinDelta>& delta_t_1000,
+                         const PatternRule& rule);
 
 // How much warmer a part gets that stops exporting. Heat-loss coefficients fitted on exporting modules have the export
 // taken out already, so the rise is rise_over_air * efficiency / (absorbed - efficiency), not efficiency * G / (U0 + U1

@@ -41,6 +41,12 @@ TEST_CASE("scaling: class probability is the share of the distribution inside th
     CHECK(at(42.0, 2.0).abnormality == AbnormalityClass::safety_relevant);
     CHECK(at(42.0, 2.0).probability == Approx(0.8413447));
     CHECK(at(25.0, 0.0).probability == 1.0);
+    const auto of = [](AbnormalityClass abnormality) {
+        return class_probability(abnormality, {KelvinDelta(9.0), 1.0}, rule());
+    };
+    CHECK(of(AbnormalityClass::thermal) == Approx(0.1586553));
+    CHECK(of(AbnormalityClass::none) + of(AbnormalityClass::thermal) + of(AbnormalityClass::safety_relevant) ==
+          Approx(1.0));
     PatternRule open = rule();
     open.class_3_from = KelvinDelta(kNaN);
     CHECK(classify({KelvinDelta(80.0), 1.0}, open).abnormality == AbnormalityClass::thermal);

@@ -100,6 +100,17 @@ TEST_CASE("string cause: without a voltage open and off are equally likely", "[s
     CHECK_THAT(finding.evidence, Contains("look at its switch first"));
 }
 
+TEST_CASE("string cause: what is half as likely off, which has no class, halves the class's probability", "[score]") {
+    Site site;
+    site.set(kWarm, without_current(kNaN));
+    const Finding finding = only_finding(site.score());
+    CHECK(finding.pattern == Pattern::string_open_circuit);
+    CHECK(finding.pattern_second == Pattern::string_off);
+    CHECK(finding.abnormality == AbnormalityClass::thermal);
+    CHECK(finding.pattern_probability == Approx(0.5).margin(0.02));
+    CHECK(finding.class_probability == Approx(finding.pattern_probability).margin(0.02));
+}
+
 TEST_CASE("string cause: no string read carries current, so the plant was off", "[score]") {
     Site site;
     std::fill(site.loads.begin(), site.loads.end(), StringLoad{});
@@ -134,6 +145,15 @@ TEST_CASE("string cause: a string without current that is not warm contradicts i
     CHECK(result.findings.empty());  // its hot cell is not to be assessed without load
     CHECK(says(result, "is not seen warmer than they are"));
     CHECK(result.strings[kWarm].modules_assessed == 0);
+}
+
+TEST_CASE("string cause: a warm string read as loaded beside one read as without current may be swapped", "[score]") {
+    Site site;
+    site.set(kWarm + 1, without_current(kNaN));
+    CHECK(says(site.score(), "may be swapped in log or layout"));
+    Site alike;  // nothing is warm: one reading alone is wrong
+    alike.set(kWarm, without_current(kNaN));
+    CHECK_FALSE(says(alike.score(), "may be swapped"));
 }
 
 TEST_CASE("string cause: a finding in a loaded string says the load", "[score]") {
