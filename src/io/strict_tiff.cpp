@@ -169,16 +169,26 @@ class Inflater {
 
 // 16-bit samples of one row to counts, `Sample` their type. The predictor holds differences to the pixel on the left,
 // modulo 2^16 (TIFF 6.0, section 14).
-template <typename Sample>
-void store_row(const std::uint8_t* from, bool little_endian, bool horizontal_predictor, std::span<float> out) {
-    const std::size_t low = little_endian ? 0 : 1;
+template <typename Sample, bool little_endian, bool horizontal_predictor>
+void store_row(const std::uint8_t* from, std::span<float> out) {
+    constexpr std::size_t kLow = little_endian ? 0 : 1;
     std::uint16_t sample = 0;
     for (float& count : out) {
-        const auto stored = static_cast<std::uint16_t>(from[low] | from[1 - low] << 8);
+        const auto stored = static_cast<std::uint16_t>(from[kLow] | from[1 - kLow] << 8);
         sample = horizontal_predictor ? static_cast<std::uint16_t>(sample + stored) : stored;
         count = static_cast<float>(static_cast<Sample>(sample));
         from += kSampleSize;
     }
+}
+
+using RowStore = void (*)(const std::uint8_t* from, std::span<float> out);
+
+template <typename Sample>
+RowStore row_store(bool little_endian, bool horizontal_predictor) {
+    if (little_endian) {
+        return horizontal_predictor ? store_row<Sample, true, true> : store_row<Sample, true, false>;
+    }
+    return horizontal_predictor ? store_row<Sample, false, true> : store_row<Sample, false, false>;
 }
 
 // Samples of one strip to counts; `from` holds whole rows.
@@ -188,13 +198,11 @@ void store_rows(const Plan& plan,
                 std::uint32_t first_row,
                 std::uint32_t rows,
                 Image<float>& counts) {
-    const auto store = plan.is_signed ? store_row<std::int16_t> : store_row<std::uint16_t>;
+    const RowStore store = plan.is_signed ? row_store<std::int16_t>(little_endian, plan.horizontal_predictor)
+                                          : row_store<std::uint16_t>(little_endian, plan.horizontal_predictor);
     for (std::uint32_t y = 0; y < rows; ++y) {
         const std::uint8_t* row = from.data() + std::size_t{y} * plan.width * kSampleSize;
-        store(row,
-              little_endian,
-              plan.horizontal_predictor,
-              {counts.view().row(static_cast<int>(first_row + y)), plan.width});
+        store(row, {counts.view().row(static_cast<int>(first_row + y)), plan.width});
     }
 }
 
