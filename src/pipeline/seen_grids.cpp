@@ -138,6 +138,12 @@ std::vector<FrameGrids> see_grids(const SurveyInputs& inputs,
             return;
         }
         for (ModuleGrid& grid : *grids) {
+            // Few modules tell their distance badly; beside a large grid they would only bend what it tells.
+            constexpr std::size_t kFew = 6;
+            if (grid.modules.size() < kFew && !found[i].grids.empty() &&
+                found[i].grids.front().grid.modules.size() >= 2 * kFew) {
+                continue;
+            }
             FoundGrid one;
             for (const GridModule& module : grid.modules) {
                 one.levels.push_back(level_of(module, frame->counts.view(), options.nodata));
