@@ -6,6 +6,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/score/scaling.hpp"
+#include "spread_notes.hpp"
 #include "string_cause.hpp"
 #include "survey_state.hpp"
 
@@ -196,6 +197,9 @@ void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& r
     }
     if (std::string mirrored = note_on_mirrored(input, state); !mirrored.empty()) {
         result.notes.push_back(std::move(mirrored));
+    }
+    for (std::string& spread : notes_on_spread(input.layout, result)) {
+        result.notes.push_back(std::move(spread));
     }
     if (std::string cut = note_on_cut_modules(state); !cut.empty()) {
         result.notes.push_back(std::move(cut));
