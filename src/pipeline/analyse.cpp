@@ -13,6 +13,7 @@
 #include "heatrow/core/median.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
 #include "heatrow/score/seen_cover.hpp"
+#include "mirrored_sun.hpp"
 #include "module_shade.hpp"
 #include "name_frames.hpp"
 #include "slot_cache.hpp"
@@ -154,6 +155,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, cache, outcomes);
     const int smeared = mark_measured_smear(inputs, outcomes);
     auto modules = fuse_modules(inputs, outcomes, cache.views(), named.views, options.threads, options.progress);
+    const std::string mirrored_sun = mark_mirrored_sun(inputs, site, outcomes, modules);
     predict_shade(inputs, site, options.threads, options.progress, modules);
     see_covers(inputs.layout, inputs.profile, modules);
     look_into_hot_cells(inputs, outcomes, named.views, options.threads, options.progress, modules);
@@ -179,6 +181,9 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     result.record.control = std::move(named.control);
     result.record.program = "heatrow " + options.program_version;
     result.record.notes.insert(result.record.notes.end(), named.notes.begin(), named.notes.end());
+    if (!mirrored_sun.empty()) {
+        result.record.notes.push_back(mirrored_sun);
+    }
     if (smeared > 0) {
         result.record.notes.push_back(
             fmt::format("{} of {} frames are smeared by more than {:.1f} px although the logged speed does not say so. "

@@ -1,5 +1,6 @@
 #include "module_shade.hpp"
 
+#include "heatrow/io/site_conditions.hpp"
 #include "heatrow/sun/solar_position.hpp"
 #include "parallel_items.hpp"
 
@@ -50,11 +51,7 @@ void predict_shade(const SurveyInputs& inputs,
                    int threads,
                    const Progress& progress,
                    std::vector<ModuleInput>& modules) {
-    const SiteOrigin& origin = inputs.layout.origin;
-    Place place;
-    place.latitude = degrees(origin.latitude_deg);
-    place.longitude = degrees(origin.longitude_deg);
-    place.elevation = origin.height;
+    const Place place = place_of(inputs.layout.origin);
     const ShadeFinder finder(site, {}, shade_options(inputs.profile));
     for_each_item(modules.size(), threads, "predicting shade", progress, [&](std::size_t i) {
         ModuleInput& module = modules[i];
