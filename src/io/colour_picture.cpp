@@ -24,9 +24,8 @@ Image<Colour> colours_of(const detail::PicturePlanes& picture) {
     Image<Colour> colours(picture.width, picture.height);
     const auto& [red, green, blue] = picture.planes;
     for (std::size_t i = 0; i < red.size(); ++i) {
-        colours.pixels()[i] = picture.is_grey()
-                                  ? Colour{byte_of(red[i]), byte_of(red[i]), byte_of(red[i])}
-                                  : Colour{byte_of(red[i]), byte_of(green[i]), byte_of(blue[i])};
+        colours.pixels()[i] = picture.is_grey() ? Colour{byte_of(red[i]), byte_of(red[i]), byte_of(red[i])}
+                                                : Colour{byte_of(red[i]), byte_of(green[i]), byte_of(blue[i])};
     }
     return colours;
 }

@@ -67,9 +67,11 @@ class Files {
         return name;
     }
     // A file of the bundle's own.
-    std::string write(std::string_view bytes, const std::string& stem, std::string_view extension, std::string_view below) {
-        const std::string name =
-            fmt::format("{}/{}{}", below, stems_[std::string(below)].claim(stem), extension);
+    std::string write(std::string_view bytes,
+                      const std::string& stem,
+                      std::string_view extension,
+                      std::string_view below) {
+        const std::string name = fmt::format("{}/{}{}", below, stems_[std::string(below)].claim(stem), extension);
         fs::create_directories(folder_ / below);
         write_file(folder_ / name, bytes);
         ++written_;

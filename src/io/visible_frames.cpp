@@ -57,7 +57,8 @@ std::map<std::string, TimeRow> read_times(const std::filesystem::path& file, con
 std::string some_of(const std::vector<std::string>& names) {
     constexpr std::size_t kNamed = 3;
     const auto named = std::min(kNamed, names.size());
-    std::string text = fmt::format("{}", fmt::join(names.begin(), names.begin() + static_cast<std::ptrdiff_t>(named), ", "));
+    std::string text =
+        fmt::format("{}", fmt::join(names.begin(), names.begin() + static_cast<std::ptrdiff_t>(named), ", "));
     return names.size() > named ? text + fmt::format(" and {} more", names.size() - named) : text;
 }
 
@@ -84,10 +85,12 @@ VisibleFrames list_visible_frames(const VisibleFrameSettings& settings, const Cl
         }
     }
     if (!without_time.empty()) {
-        visible.notes.push_back(fmt::format("Visible frames without a row in {} take no part: {}.", table, some_of(without_time)));
+        visible.notes.push_back(
+            fmt::format("Visible frames without a row in {} take no part: {}.", table, some_of(without_time)));
     }
     if (!without_picture.empty()) {
-        visible.notes.push_back(fmt::format("{} names visible frames that are not there: {}.", table, some_of(without_picture)));
+        visible.notes.push_back(
+            fmt::format("{} names visible frames that are not there: {}.", table, some_of(without_picture)));
     }
     std::stable_sort(visible.frames.begin(), visible.frames.end(), [](const VisibleFrame& a, const VisibleFrame& b) {
         return a.time != b.time ? a.time < b.time : a.file.name < b.file.name;

@@ -58,7 +58,9 @@ Eigen::Vector2d middle_of(const PlacedView& view) {
 }
 
 // Modules of the same type that the same frame shows the same way round, the nearest ones.
-std::vector<OutlineCorners> like_in_frame(const SurveyInputs& inputs, const ViewsByFrame& by_frame, const PlacedView& view) {
+std::vector<OutlineCorners> like_in_frame(const SurveyInputs& inputs,
+                                          const ViewsByFrame& by_frame,
+                                          const PlacedView& view) {
     const auto type_of = [&](const PlacedView& each) {
         return &inputs.layout.type_of(inputs.layout.modules[static_cast<std::size_t>(each.module)]);
     };

@@ -51,9 +51,9 @@ std::string mark_mirrored_sun(const SurveyInputs& inputs,
             ++marked;
         }
     }
-    return marked == 0
-               ? std::string()
-               : fmt::format("{} of {} modules were only seen within 10 degrees of where their glass mirrors the sun: "
+    return marked == 0 ? std::string()
+                       : fmt::format(
+                             "{} of {} modules were only seen within 10 degrees of where their glass mirrors the sun: "
                              "findings there are flagged glint and may be its lobe. Look again with the sun elsewhere.",
                              marked,
                              modules.size());

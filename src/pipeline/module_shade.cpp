@@ -65,8 +65,8 @@ void predict_shade(const SurveyInputs& inputs,
             return;
         }
         const SolarPosition sun = solar_position(module.time, place);
-        module.shade = PredictedShade{
-            std::move(shade.cells), thrown_by(inputs.layout, shade), sun.azimuth, sun.elevation()};
+        module.shade =
+            PredictedShade{std::move(shade.cells), thrown_by(inputs.layout, shade), sun.azimuth, sun.elevation()};
     });
 }
 

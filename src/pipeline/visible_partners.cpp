@@ -110,8 +110,7 @@ VisiblePartners::VisiblePartners(const SurveyInputs& inputs,
             placed_.emplace_back(inputs.frames.priors[i].time, outcomes[i].record.pose);
         }
     }
-    std::stable_sort(
-        placed_.begin(), placed_.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::stable_sort(placed_.begin(), placed_.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
 }
 
 std::optional<std::size_t> VisiblePartners::of_frame(int frame) const {
@@ -133,7 +132,8 @@ std::optional<FramePose> VisiblePartners::pose_at(UtcTime time) const {
         placed_.begin(), placed_.end(), time, [](const auto& placed, UtcTime when) { return placed.first < when; });
     // The frames before and after; at the ends of the flight the two nearest.
     const auto count = static_cast<std::ptrdiff_t>(placed_.size());
-    const std::ptrdiff_t second = std::clamp<std::ptrdiff_t>(after - placed_.begin(), 1, std::max<std::ptrdiff_t>(1, count - 1));
+    const std::ptrdiff_t second =
+        std::clamp<std::ptrdiff_t>(after - placed_.begin(), 1, std::max<std::ptrdiff_t>(1, count - 1));
     if (count == 0) {
         return std::nullopt;
     }
@@ -145,7 +145,7 @@ std::optional<FramePose> VisiblePartners::pose_at(UtcTime time) const {
     }
     const auto& nearest = apart_s(from.first, time) <= apart_s(to.first, time) ? from : to;
     return apart_s(nearest.first, time) <= duration<double>(kLongestApart).count() ? std::optional(nearest.second)
-                                                                                  : std::nullopt;
+                                                                                   : std::nullopt;
 }
 
 tl::expected<LaidPicture, Rejection> VisiblePartners::lay(std::size_t picture) const {

@@ -168,8 +168,8 @@ void check_place(const SurveyRecord& record, const Finding& finding, Breach& bre
         breach.expect(result.abnormality >= finding.abnormality || finding.verdict == Verdict::rejected,
                       "module " + module.id + " has a lower class than its finding " + finding.id);
     } else {
-        // What is seen of an ambiguous, partly shaded, partly seen or smeared module, or inside one without like neighbours,
-        // may be a finding, although the whole cannot be called healthy.
+        // What is seen of an ambiguous, partly shaded, partly seen or smeared module, or inside one without like
+        // neighbours, may be a finding, although the whole cannot be called healthy.
         const bool partly_seen = result.placement == Placement::ambiguous || result.assessed_reason == "shaded" ||
                                  result.assessed_reason == "seen_in_part" || result.assessed_reason == "smeared" ||
                                  result.assessed_reason == "no_reference";
@@ -213,8 +213,9 @@ void check_pictures(const SurveyRecord& record, Breach& breach) {
                       "picture " + picture.file + " shows an unknown finding or frame");
     }
     for (const VisiblePicture& picture : record.visible_pictures) {
-        breach.expect(in_range(picture.finding, record.findings.size()) && in_range(picture.partner, record.frames.size()),
-                      "visible frame " + picture.frame + " shows an unknown finding or frame");
+        breach.expect(
+            in_range(picture.finding, record.findings.size()) && in_range(picture.partner, record.frames.size()),
+            "visible frame " + picture.frame + " shows an unknown finding or frame");
     }
 }
 

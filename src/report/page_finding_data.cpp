@@ -239,8 +239,8 @@ class Pictures {
         }
         std::string outline;
         for (const Eigen::Vector2d& corner : picture->module_px) {
-            outline += (outline.empty() ? "" : " ") + fixed_text(corner.x() + 0.5, 1) + "," +
-                       fixed_text(corner.y() + 0.5, 1);
+            outline +=
+                (outline.empty() ? "" : " ") + fixed_text(corner.x() + 0.5, 1) + "," + fixed_text(corner.y() + 0.5, 1);
         }
         return JsonObject()
             .text("frame", picture->frame)
@@ -313,7 +313,9 @@ std::string finding_json(const ReportModel& model, std::size_t index, std::size_
         .raw("scaled", scaled_json(finding))
         .raw("groups", groups_json(record, finding));
     json.text("action", in_words(to_string(action_for(finding.pattern)))).text("advice", advice_text(finding));
-    json.raw("pictures", pictures.json_of(finding)).raw("visible", pictures.visible_json_of(static_cast<int>(index))).text("frames", frames_text(record, finding.frames));
+    json.raw("pictures", pictures.json_of(finding))
+        .raw("visible", pictures.visible_json_of(static_cast<int>(index)))
+        .text("frames", frames_text(record, finding.frames));
     json.raw("decision", decision_json(record, finding));
     if (const Eigen::Vector3d place = position_of_finding(record, finding); place.allFinite()) {
         json.raw("xy", "[" + number(place.x(), 2) + "," + number(place.y(), 2) + "]");

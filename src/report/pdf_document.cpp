@@ -75,12 +75,13 @@ void PdfDocument::link(const std::string& name, double x, double y, double width
 
 void PdfDocument::jpeg(const std::string& bytes, int width, int height, double x, double y, double scale) {
     const CairoSurface picture = make_cairo_surface(width, height);
-    // The surface owns a copy: what is drawn is written when the page ends. Its pixels stay empty, pages take the bytes.
+    // The surface owns a copy: what is drawn is written when the page ends. Its pixels stay empty, pages take the
+    // bytes.
     auto kept = std::make_unique<std::string>(bytes);
     const auto* data = reinterpret_cast<const unsigned char*>(kept->data());
     const auto release = [](void* owner) { delete static_cast<std::string*>(owner); };
-    if (cairo_surface_set_mime_data(
-            picture.get(), CAIRO_MIME_TYPE_JPEG, data, kept->size(), release, kept.get()) == CAIRO_STATUS_SUCCESS) {
+    if (cairo_surface_set_mime_data(picture.get(), CAIRO_MIME_TYPE_JPEG, data, kept->size(), release, kept.get()) ==
+        CAIRO_STATUS_SUCCESS) {
         kept.release();
     }
     cairo_save(context_.get());

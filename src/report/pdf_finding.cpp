@@ -456,7 +456,8 @@ class FindingPage {
         const Pairs left = measured_facts();
         const Pairs right = survey_facts();
         // Both stand on one page: beside each other, neither may turn it.
-        pages_.need(std::max(pairs_height(pages_, left, width, kLeftNames), pairs_height(pages_, right, width, kRightNames)));
+        pages_.need(
+            std::max(pairs_height(pages_, left, width, kLeftNames), pairs_height(pages_, right, width, kRightNames)));
         const double top = pages_.y;
         draw_pairs(pages_, left, kPageLeft, width, kLeftNames);
         const double end = pages_.y;

@@ -80,10 +80,13 @@ bool rest_of_branch_is_even(const ScoreInput& input,
 }
 
 // The hot cells where pictures in visible light show something, however many these are.
-std::optional<DirtPatch> patch_seen(const Profile& profile, const ModuleState& module, const std::vector<HotCell>& hot) {
+std::optional<DirtPatch> patch_seen(const Profile& profile,
+                                    const ModuleState& module,
+                                    const std::vector<HotCell>& hot) {
     DirtPatch patch;
     patch.seen = visible_cover(profile, module);
-    if (!patch.seen || std::none_of(hot.begin(), hot.end(), [&](const HotCell& h) { return patch.seen->has(h.cell); })) {
+    if (!patch.seen ||
+        std::none_of(hot.begin(), hot.end(), [&](const HotCell& h) { return patch.seen->has(h.cell); })) {
         return std::nullopt;
     }
     std::copy_if(hot.begin(), hot.end(), std::back_inserter(patch.cells), [&](const HotCell& h) {
@@ -176,9 +179,10 @@ void add_dirt_finding(const ScoreInput& input,
                                  finding.reference +
                                  ", each by its own share, as where something on the glass takes their light; "
                                  "the hottest";
-    finding.evidence += (dirt.cells.size() == 1 ? " is " + difference_words(finding.delta_t) + " above the " + finding.reference
-                                                : " by " + difference_words(finding.delta_t)) +
-                        scaled_words(finding);
+    finding.evidence +=
+        (dirt.cells.size() == 1 ? " is " + difference_words(finding.delta_t) + " above the " + finding.reference
+                                : " by " + difference_words(finding.delta_t)) +
+        scaled_words(finding);
     std::string bypassed;
     for (const int substring : dirt.substrings) {
         if (module.is_warm(substring)) {
@@ -190,8 +194,9 @@ void add_dirt_finding(const ScoreInput& input,
     }
     finding.evidence +=
         dirt.seen ? "; " + cover_words(module, *dirt.seen) +
-                        (dirt.seen->is_darker ? ": shade, or something dark on the glass"
-                                              : ": look at the front, dirt, droppings or leaves; a fault below is not ruled out")
+                        (dirt.seen->is_darker
+                             ? ": shade, or something dark on the glass"
+                             : ": look at the front, dirt, droppings or leaves; a fault below is not ruled out")
                   : std::string("; look at the front, dirt, droppings, shade and broken glass are open");
     finding.evidence += "; " + count_words(static_cast<int>(finding.frames.size()), "frame") + ".";
     findings.push_back(std::move(finding));

@@ -13,8 +13,8 @@ Uncertain<KelvinDelta> with_relative_terms(const ScoreInput& input, double delta
 // The same for a cell in its module, with what its smallness adds.
 Uncertain<KelvinDelta> with_cell_terms(const ScoreInput& input, const ModuleState& module, double delta_k, double u_k);
 
-// How much warmer a part of the module gets that stops exporting altogether, by the energy balance at its own level; not
-// known without air temperature or ratings.
+// How much warmer a part of the module gets that stops exporting altogether, by the energy balance at its own level;
+// not known without air temperature or ratings.
 double full_export_rise_k(const ScoreInput& input, const ModuleState& module);
 
 // Module, string, candidates, time, conditions, frames, flags.

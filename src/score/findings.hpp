@@ -21,7 +21,7 @@ void add_string_finding(const ScoreInput& input, const SurveyState& state, int i
 struct Explained {
     std::vector<int> substrings;  // from 1, with every hot cell in them
     std::vector<int> cells;
-    bool whole_module = false;    // that it is warm as a whole
+    bool whole_module = false;  // that it is warm as a whole
     [[nodiscard]] bool has_substring(int substring) const;
     [[nodiscard]] bool has_cell(int cell) const;
 };

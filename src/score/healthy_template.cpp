@@ -211,7 +211,8 @@ void find_warm_substrings(const ScoreInput& input, SurveyState& state) {
                                           input.profile.candidate_sigma.value * substring_u_k(state, module));
         double coolest = kNaN;
         for (std::size_t s = 0; s < module.substring_k.size(); ++s) {
-            coolest = module.is_well_seen(static_cast<int>(s) + 1) ? std::fmin(coolest, module.substring_k[s]) : coolest;
+            coolest =
+                module.is_well_seen(static_cast<int>(s) + 1) ? std::fmin(coolest, module.substring_k[s]) : coolest;
         }
         // Warm: a threshold above the coolest, and then above the level of all that are not.
         for (const bool against_base : {false, true}) {

@@ -93,7 +93,8 @@ bool add_patchwork_finding(const ScoreInput& input,
     Pattern second = as_shorted ? Pattern::short_circuited_module : Pattern::potential_induced_degradation;
     double probability = patchwork.probability;
     if (irregular >= 0.5) {
-        pattern = is_brighter_front(profile, module) ? Pattern::broken_glass_suspected : Pattern::external_cause_possible;
+        pattern =
+            is_brighter_front(profile, module) ? Pattern::broken_glass_suspected : Pattern::external_cause_possible;
         second = pattern == Pattern::broken_glass_suspected ? Pattern::external_cause_possible : second;
         probability *= irregular;
     } else if (as_shorted) {

@@ -209,8 +209,7 @@ void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& r
             return module.unassessed == reason::kOutlineMismatch;
         }));
     if (misfits > 0) {
-        result.notes.push_back(count_words(misfits, "module") +
-                               (misfits == 1 ? " shows its" : " show their") +
+        result.notes.push_back(count_words(misfits, "module") + (misfits == 1 ? " shows its" : " show their") +
                                " sides elsewhere than the layout draws them: of another size, or replaced. What lies "
                                "under the drawn cells is not known, and is not assessed; correct the layout.");
     }

@@ -50,9 +50,9 @@ std::string shade_words(const ModuleState& module) {
                " in one piece that are much cooler than like modules: in shade that the layout does not predict, or "
                "covered";
     }
-    std::string words = surely > 0 ? count_words(surely, "cell") + " in the predicted shadow of " + shade.thrown_by
-                                   : count_words(maybe, "cell") + " at the edge of the predicted shadow of " +
-                                         shade.thrown_by;
+    std::string words = surely > 0
+                            ? count_words(surely, "cell") + " in the predicted shadow of " + shade.thrown_by
+                            : count_words(maybe, "cell") + " at the edge of the predicted shadow of " + shade.thrown_by;
     if (surely > 0 && maybe > 0) {
         words += " and " + std::to_string(maybe) + " at its edge";
     }
@@ -98,8 +98,8 @@ void add_shade_finding(const ScoreInput& input,
         finding.reference = effect.reference;
         finding.pattern_second = effect.whole_module ? Pattern::open_circuit_module : Pattern::substring_bypassed;
         set_shading_outcome(normal_cdf((effect.rise_k - effect.candidate_k) / effect.u_k) *
-                        (holds_full_shade(module, effect.substrings) ? 1.0 : kOnlyAnEdge),
-                    finding);
+                                (holds_full_shade(module, effect.substrings) ? 1.0 : kOnlyAnEdge),
+                            finding);
         words += "; what is lit of " + substring_list(effect.substrings) + " is " + difference_words(finding.delta_t) +
                  " above the " + finding.reference +
                  ", as where diodes bypass a substring for its shaded cells; a fault of its own would look the same";
@@ -120,7 +120,8 @@ void add_shade_finding(const ScoreInput& input,
             finding.t_hot = finding.t_reference + above.value;
             finding.reference = "median of " + count_words(module.base_cells, "lit cell") + " of the same module";
             finding.pattern_second = hot.size() == 1 ? Pattern::hot_cell : Pattern::multiple_hot_cells;
-            const double warm = normal_cdf((hot.front().rise_k - input.profile.candidate_cell_k.value) / hot.front().u_k);
+            const double warm =
+                normal_cdf((hot.front().rise_k - input.profile.candidate_cell_k.value) / hot.front().u_k);
             const bool surely = module.light_on(hot.front().cell) == CellLight::shaded;
             set_shading_outcome(warm * (surely ? 1.0 : kOnlyAnEdge), finding);
         }
@@ -152,9 +153,9 @@ std::string note_on_shade(const SurveyState& state, bool is_seen) {
                           std::string(" much cooler in one part than like modules, as in shade that the layout does "
                                       "not predict, or under snow: ")
                     : std::string(" lay partly in the predicted shade of other tables or obstacles: ")) +
-           count_words(cells, "cell") + (is_seen ? " in that part or at its edge, and " : " in it or at its edge, and ") +
-           count_words(mostly, "module") +
-           " without a substring or half of the cells in full light, are not assessed.";
+           count_words(cells, "cell") +
+           (is_seen ? " in that part or at its edge, and " : " in it or at its edge, and ") +
+           count_words(mostly, "module") + " without a substring or half of the cells in full light, are not assessed.";
 }
 
 }  // namespace heatrow

@@ -41,7 +41,8 @@ Modules ends_of_rows(const Layout& layout) {
         }
         const auto [low, high] = std::minmax_element(places.begin(), places.end());
         const auto& corners = first.corners_in_site;
-        const double width = std::max(std::abs(along.dot(corners[1] - corners[0])), std::abs(along.dot(corners[2] - corners[1])));
+        const double width =
+            std::max(std::abs(along.dot(corners[1] - corners[0])), std::abs(along.dot(corners[2] - corners[1])));
         if (*high - *low < (kLeastLength - 1.0) * width) {
             continue;
         }
@@ -75,8 +76,8 @@ bool counts(const Finding& finding) {
 }
 
 std::string sentence(const std::string& where, int hits, int drawn, int group, int all) {
-    return std::to_string(hits) + " of " + count_words(drawn, "module") + " with findings of class 2 or 3 are " + where +
-           ", as " + std::to_string(group) + " of all " + count_words(all, "assessed module") +
+    return std::to_string(hits) + " of " + count_words(drawn, "module") + " with findings of class 2 or 3 are " +
+           where + ", as " + std::to_string(group) + " of all " + count_words(all, "assessed module") +
            " are: more than chance lets expect. Look for what they have in common before each is judged by itself.";
 }
 
@@ -86,8 +87,7 @@ double chance_of_at_least(int hits, int drawn, int group, int all) {
     double chance = 0.0;
     for (int k = hits; k <= std::min(drawn, group); ++k) {
         if (drawn - k <= all - group) {
-            chance +=
-                std::exp(log_choose(group, k) + log_choose(all - group, drawn - k) - log_choose(all, drawn));
+            chance += std::exp(log_choose(group, k) + log_choose(all - group, drawn - k) - log_choose(all, drawn));
         }
     }
     return std::min(1.0, chance);
@@ -102,8 +102,9 @@ std::vector<std::string> notes_on_spread(const Layout& layout, const ScoreResult
             faulty.insert(finding.module);
         }
     }
-    std::vector<std::pair<std::string, Modules>> groups{{"at the ends of their rows", ends_of_rows(layout)},
-                                                        {"in the third of their strings at the negative end", negative_thirds(layout)}};
+    std::vector<std::pair<std::string, Modules>> groups{
+        {"at the ends of their rows", ends_of_rows(layout)},
+        {"in the third of their strings at the negative end", negative_thirds(layout)}};
     for (std::size_t type = 0; layout.types.size() > 1 && type < layout.types.size(); ++type) {
         groups.emplace_back("of type " + layout.types[type].id, of_type(layout, type));
     }

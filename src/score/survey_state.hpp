@@ -23,13 +23,13 @@ struct ModuleState {
     const ModuleType* type = nullptr;
     std::string_view unassessed;  // of namespace reason; empty where the module takes part
     bool has_levels = false;      // temperatures of enough cells
-    bool serves = false;          // takes part in templates and references: has levels, is named, lit and nowhere shaded
-    int group = -1;               // of like modules with one template
-    int slope_profile = -1;       // index in SurveyState::slope_profiles; -1 = none
+    bool serves = false;     // takes part in templates and references: has levels, is named, lit and nowhere shaded
+    int group = -1;          // of like modules with one template
+    int slope_profile = -1;  // index in SurveyState::slope_profiles; -1 = none
 
     // Per cell, row by row, K: temperature less template less `level_c`; not known in predicted shade.
     std::vector<double> difference_k;
-    std::vector<double> in_shade_k;  // the same of the cells in predicted shade alone; empty where there is none
+    std::vector<double> in_shade_k;    // the same of the cells in predicted shade alone; empty where there is none
     double level_c = kNaN;             // median over the cells, template removed
     std::vector<double> substring_k;   // medians of difference_k, by substring from 1 (index 0 = substring 1)
     std::vector<int> warm_substrings;  // from 1
@@ -61,10 +61,10 @@ struct ModuleState {
 struct TemplateGroup {
     int first_module = -1;  // layout index, stands for the others
     int modules = 0;
-    int top_points = 0;  // up the slope; 1 right, 2 down, 3 left as seen from the front
+    int top_points = 0;              // up the slope; 1 right, 2 down, 3 left as seen from the front
     std::vector<double> template_k;  // per cell; zero where too few modules
     double template_u_k = 0.0;
-    bool has_template = false;         // enough modules: rims and boxes are taken out
+    bool has_template = false;   // enough modules: rims and boxes are taken out
     double cell_spread_k = 0.0;  // standard deviations between healthy cells and substrings of one module
     double substring_spread_k = 0.0;
     double substring_seen_k = 0.0;  // the latter as the survey shows it, be it smaller than the profile's

@@ -20,8 +20,8 @@ struct VisibleCover {
     [[nodiscard]] bool touches(const ModuleType& type, int cell) const;
 };
 
-// Nothing without two pictures from different places, since one cannot tell dirt from what is mirrored, or where no cell
-// differs by `visible_sigma` standard deviations and `visible_levels`.
+// Nothing without two pictures from different places, since one cannot tell dirt from what is mirrored, or where no
+// cell differs by `visible_sigma` standard deviations and `visible_levels`.
 std::optional<VisibleCover> visible_cover(const Profile& profile, const ModuleState& module);
 
 // The whole front is brighter than those beside it, by the same measure.

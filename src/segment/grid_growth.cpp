@@ -84,8 +84,8 @@ bool GridGrowth::start(const LatticeSeed& seed) {
     return static_cast<int>(modules_.size()) >= options_.least_modules;
 }
 
-// Texture makes grids too, of which a side is missing here and there. Where the ground is as dark as the rims, free sides
-// do not stand out; then all that lies between modules must.
+// Texture makes grids too, of which a side is missing here and there. Where the ground is as dark as the rims, free
+// sides do not stand out; then all that lies between modules must.
 bool GridGrowth::convincing() const {
     int seen = 0;
     int found = 0;
@@ -101,8 +101,8 @@ bool GridGrowth::convincing() const {
     constexpr double kLeastInner = 0.97;
     constexpr int kLeastInnerSides = 16;  // each line between two modules counts twice
     constexpr double kLargestRms_px = 0.45;
-    const bool shown = found >= kLeastShare * seen ||
-                       (inner_seen >= kLeastInnerSides && inner_found >= kLeastInner * inner_seen);
+    const bool shown =
+        found >= kLeastShare * seen || (inner_seen >= kLeastInnerSides && inner_found >= kLeastInner * inner_seen);
     return shown && step_->rms_px <= kLargestRms_px * std::max(1.0, probes_.reach_px / 5.0);
 }
 

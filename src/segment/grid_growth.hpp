@@ -47,8 +47,9 @@ class GridGrowth {
         int found = 0;
         double towards = 0.0;  // mean shift of sides shared with modules into them, as a share of the inset
         int shared = 0;
-        double across_px = 0.0;  // how far both sides across x, and across y, lie from the lattice, the same way: larger
-        int inner_seen = 0;      // of the sides towards other modules
+        double across_px =
+            0.0;             // how far both sides across x, and across y, lie from the lattice, the same way: larger
+        int inner_seen = 0;  // of the sides towards other modules
         int inner_found = 0;
     };
 

@@ -12,7 +12,8 @@
 
 namespace heatrow {
 
-// Colours of an 8-bit picture; grey ones three times the same. unreadable: no picture, or more pixels than any frame has.
+// Colours of an 8-bit picture; grey ones three times the same. unreadable: no picture, or more pixels than any frame
+// has.
 tl::expected<Image<Colour>, Rejection> read_colour_picture(const std::filesystem::path& file);
 
 // The bytes of a JPEG. The same bytes for the same pixels. Throws Error(output) where GDAL cannot make it.

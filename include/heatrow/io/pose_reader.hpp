@@ -73,7 +73,7 @@ struct FramePriors {
     std::vector<std::optional<Rejection>> rejections;  // one per frame
     // One per frame: at the site's origin, of frames that have a time and lack nothing but the position.
     std::vector<std::optional<FramePose>> attitudes;
-    std::vector<std::string> rows_without_frame;       // frames named in the tables that are not among `frames`
+    std::vector<std::string> rows_without_frame;  // frames named in the tables that are not among `frames`
 };
 FramePriors make_frame_priors(const std::vector<FrameFile>& frames,
                               const PoseTable& poses,

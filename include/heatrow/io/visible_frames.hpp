@@ -20,8 +20,8 @@ struct VisibleFrames {
     std::vector<std::string> notes;    // pictures without a time and rows without a picture, in sentences
 };
 
-// The pictures of the folder with their times. Throws Error(input) for a folder without pictures and, naming file, line,
-// field and value, for a table without its columns, a frame named twice, or a field that is no date and time.
+// The pictures of the folder with their times. Throws Error(input) for a folder without pictures and, naming file,
+// line, field and value, for a table without its columns, a frame named twice, or a field that is no date and time.
 VisibleFrames list_visible_frames(const VisibleFrameSettings& settings, const Clock& camera_clock);
 
 }  // namespace heatrow

@@ -114,7 +114,7 @@ struct SurveyRecord {
     std::vector<Finding> findings;            // by class (3 first), then scaled difference, then id
     std::map<std::string, AsFound> as_found;  // by finding id; of those that a reviewer gave another pattern
     std::vector<FindingPicture> pictures;
-    std::vector<FindingCrop> crops;       // at most one a finding
+    std::vector<FindingCrop> crops;                // at most one a finding
     std::vector<VisiblePicture> visible_pictures;  // at most one a finding
     std::vector<ReviewEntry> review_log;  // as decided, oldest first; `verdict` of a finding is that of its last entry
     std::vector<std::string> notes;       // what the reader must know: limits missed, frames left out

@@ -48,16 +48,16 @@ struct CellLook {
     int views = 0;
 };
 
-// How the cells of a module look in visible light, against the same cells of the modules beside it in the same pictures.
-// Counted from the median of the own module's cells, so that a uniform film and the sky's gradient drop out.
+// How the cells of a module look in visible light, against the same cells of the modules beside it in the same
+// pictures. Counted from the median of the own module's cells, so that a uniform film and the sky's gradient drop out.
 struct VisibleLook {
     std::vector<double> brighter;  // row by row, levels of 255; of several pictures the least, 0 where they disagree
-    double scatter = kNaN;         // robust standard deviation of the other modules' cells, the largest of the pictures'
+    double scatter = kNaN;  // robust standard deviation of the other modules' cells, the largest of the pictures'
     double front_brighter = kNaN;  // of the whole front: median over its cells against those of the other modules
     double front_scatter = kNaN;
-    int pictures = 0;              // taken from different places: what is mirrored moves, what lies on the glass stays
-    int others = 0;                // modules compared with, the fewest of the pictures'
-    std::string frame;             // name of the first picture
+    int pictures = 0;   // taken from different places: what is mirrored moves, what lies on the glass stays
+    int others = 0;     // modules compared with, the fewest of the pictures'
+    std::string frame;  // name of the first picture
 };
 
 // One module that was seen.
@@ -99,16 +99,16 @@ inline constexpr std::string_view kIrradianceUnknown = "irradiance_unknown";
 inline constexpr std::string_view kLowLoad = "low_load";
 inline constexpr std::string_view kShaded = "shaded";  // no substring, or less than half of the cells, out of the shade
 inline constexpr std::string_view kSeenInPart = "seen_in_part";  // the border cuts it in every frame that shows it
-inline constexpr std::string_view kSmeared = "smeared";  // no view without smear: findings are lower bounds
+inline constexpr std::string_view kSmeared = "smeared";          // no view without smear: findings are lower bounds
 inline constexpr std::string_view kOutlineMismatch = "outline_mismatch";  // not of the size or at the place drawn
-inline constexpr std::string_view kNoData = "no_data";            // too few cells with a temperature
-inline constexpr std::string_view kNoReference = "no_reference";  // no like neighbours to compare with
+inline constexpr std::string_view kNoData = "no_data";                    // too few cells with a temperature
+inline constexpr std::string_view kNoReference = "no_reference";          // no like neighbours to compare with
 inline constexpr std::string_view kStringWarm = "string_warm";  // its string is warm as a whole: cell faults are hidden
 }  // namespace reason
 
 struct CellScore {
-    // Not known in predicted shade. Against a healthy cell at this place of a module at the reference of its neighbours; where the module has no
-    // reference, against its own healthy cells. As measured.
+    // Not known in predicted shade. Against a healthy cell at this place of a module at the reference of its
+    // neighbours; where the module has no reference, against its own healthy cells. As measured.
     Uncertain<KelvinDelta> delta_t;
     KelvinDelta delta_t_1000{kNaN};
     // Against the healthy cells of its own module: what makes a hot cell. As measured.

@@ -82,7 +82,8 @@ TEST_CASE("csv output: findings.csv has the columns of its format and one row a 
           "finding,module,candidates,string,position,table,pattern,pattern_probability,pattern_second,substrings,cells,"
           "class,class_probability,delta_t_k,delta_t_u95_k,delta_t_1000_k,delta_t_1000_u95_k,exponent,t_hot_c,"
           "t_reference_c,reference,time_utc,irradiance_w_m2,wind_m_s,air_c,load_fraction,frames_used,frames,flags,"
-          "loss_w_low,loss_w_high,loss_rated_w_low,loss_rated_w_high,loss_kwh_year_low,loss_kwh_year_high,verdict,work_status,comment,"
+          "loss_w_low,loss_w_high,loss_rated_w_low,loss_rated_w_high,loss_kwh_year_low,loss_kwh_year_high,verdict,work_"
+          "status,comment,"
           "reviewer,reviewed_utc,found_pattern,found_class,found_delta_t_1000_k,longitude,latitude,evidence");
     CHECK_THAT(
         lines[1],
@@ -100,7 +101,8 @@ TEST_CASE("csv output: modules.csv has one row a module, unassessed ones without
     REQUIRE(lines.size() == record.modules.size() + 1);
     CHECK(lines[0] ==
           "module,string,table,assessed,assessed_reason,seen,frames_used,px_per_cell,view_angle_deg,t_module_c,"
-          "t_module_u95_c,delta_t_1000_k,hottest_cell,hottest_cell_delta_t_1000_k,class,longitude,latitude,placement,cm_per_px,"
+          "t_module_u95_c,delta_t_1000_k,hottest_cell,hottest_cell_delta_t_1000_k,class,longitude,latitude,placement,"
+          "cm_per_px,"
           "smallest_spot_cm,five_px_rule,three_cm_rule,spot_rule,cells_seen");
     CHECK_THAT(lines[7], StartsWith("S1-M7,S1,T1,no,not_seen,no,0,,,,,,,,,-3.49"));
     CHECK_THAT(lines[8], StartsWith("'=1+2,S1,T1,yes,,yes,5,5.40,24.0,"));

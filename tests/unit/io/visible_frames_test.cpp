@@ -1,6 +1,7 @@
 // Partner frames in visible light: their times, their pixels.
-#include "heatrow/io/colour_picture.hpp"
 #include "heatrow/io/visible_frames.hpp"
+
+#include "heatrow/io/colour_picture.hpp"
 #include "support/check_error.hpp"
 #include "support/temp_folder.hpp"
 

@@ -11,7 +11,8 @@
 using namespace heatrow;
 using Catch::Contains;
 
-TEST_CASE("mirrored sun: modules that every view sees in its lobe are flagged, one view beside it clears them", "[pipeline]") {
+TEST_CASE("mirrored sun: modules that every view sees in its lobe are flagged, one view beside it clears them",
+          "[pipeline]") {
     SurveyInputs inputs;
     inputs.layout = test::make_site({1, 1, 20, 1});
     inputs.layout.origin.latitude_deg = 39.2;
@@ -40,7 +41,8 @@ TEST_CASE("mirrored sun: modules that every view sees in its lobe are flagged, o
 
     camera_at(0, mirrored);
     camera_at(1, mirrored + Eigen::Vector3d(0.1, 0.0, 0.0));
-    CHECK_THAT(mark_mirrored_sun(inputs, site, outcomes, modules), Contains("1 of 1 modules were only seen within 10 degrees"));
+    CHECK_THAT(mark_mirrored_sun(inputs, site, outcomes, modules),
+               Contains("1 of 1 modules were only seen within 10 degrees"));
     CHECK(modules[0].fused.flags.has(Flag::glint));
 
     modules[0].fused.flags = {};

@@ -163,7 +163,8 @@ TEST_CASE("module grids: a warm module and hot cells stay modules, a missing one
     CHECK(gap_grids->front().holes.size() == 1);
 }
 
-TEST_CASE("module grids: a gap between tables is no column without modules, and such a column is no gap", "[pipeline]") {
+TEST_CASE("module grids: a gap between tables is no column without modules, and such a column is no gap",
+          "[pipeline]") {
     PaintOptions paint_options;
     paint_options.noise = 40.0;
     GridOptions options;

@@ -322,7 +322,9 @@ TEST_CASE("patterns: what visible light shows on hot cells names dirt, shade and
     CHECK(dirt.pattern == Pattern::soiling);
     CHECK(dirt.pattern_second == Pattern::hot_cell);
     CHECK(dirt.abnormality == AbnormalityClass::thermal);
-    CHECK(says(dirt, "in visible light (visible_1.jpg and 1 more) 1 cell there is brighter than the same cells of 30 modules"));
+    CHECK(
+        says(dirt,
+             "in visible light (visible_1.jpg and 1 more) 1 cell there is brighter than the same cells of 30 modules"));
     const Finding shade = scored(-40.0, kCell, 2);
     CHECK(shade.pattern == Pattern::shading);
     CHECK(shade.abnormality == AbnormalityClass::none);
@@ -405,5 +407,5 @@ TEST_CASE("patterns: what pixels resolve of a hot cell names parts, points and r
     once.views = 1;
     CHECK(scored(once).pattern == Pattern::hot_cell);
     CHECK(scored(half, false, 5.3).pattern == Pattern::hot_cell);  // too weak
-    CHECK(scored(half, true).pattern == Pattern::hot_cell);  // figures of half cells are not measured
+    CHECK(scored(half, true).pattern == Pattern::hot_cell);        // figures of half cells are not measured
 }

@@ -198,12 +198,12 @@ void cut(FusedModule& fused, std::size_t columns_seen, std::size_t columns) {
 TEST_CASE("score: a module seen in part gives what is seen of it and is never called healthy", "[score]") {
     const auto layout = make_site({2, 2, 20, 2, false});
     const std::vector<SimulatedFault> faults = {
-        {Pattern::hot_cell, 1, -1, 1, 13, 25.0},             // r3c2: seen
-        {Pattern::hot_cell, 2, -1, 1, 17, 25.0},             // r3c6: not seen
-        {Pattern::open_circuit_module, 3, -1, 1, 0, 6.0},    // half of it is seen
-        {Pattern::substring_bypassed, 4, -1, 1, 0, 6.0},     // columns 1 and 2: seen beside the next substring
-        {Pattern::substring_bypassed, 5, -1, 1, 0, 6.0},     // nothing but columns 1 and 2 is seen
-        {Pattern::hot_cell, 6, -1, 1, 6, 25.0}};             // one column is seen: too little to judge
+        {Pattern::hot_cell, 1, -1, 1, 13, 25.0},           // r3c2: seen
+        {Pattern::hot_cell, 2, -1, 1, 17, 25.0},           // r3c6: not seen
+        {Pattern::open_circuit_module, 3, -1, 1, 0, 6.0},  // half of it is seen
+        {Pattern::substring_bypassed, 4, -1, 1, 0, 6.0},   // columns 1 and 2: seen beside the next substring
+        {Pattern::substring_bypassed, 5, -1, 1, 0, 6.0},   // nothing but columns 1 and 2 is seen
+        {Pattern::hot_cell, 6, -1, 1, 6, 25.0}};           // one column is seen: too little to judge
     auto inputs = simulate(layout, faults, {});
     const auto whole = score_site(layout, inputs);
     for (std::size_t module = 1; module <= 4; ++module) {

@@ -49,11 +49,10 @@ std::vector<const Finding*> findings_on(const ScoreResult& result, int module) {
 
 TEST_CASE("shade: rows that shade the lower half of those behind are explained, true faults are found", "[score]") {
     const auto layout = make_site({5, 5, 20, 2, false});
-    const int hot = layout.strings[14].modules[3];   // on a table behind, shaded
+    const int hot = layout.strings[14].modules[3];    // on a table behind, shaded
     const int other = layout.strings[13].modules[5];  // and one that is not
-    auto inputs = simulate(layout,
-                           {{Pattern::hot_cell, hot, -1, 1, 13, 20.0}, {Pattern::open_circuit_module, other, -1, 1, 0, 5.0}},
-                           {});
+    auto inputs = simulate(
+        layout, {{Pattern::hot_cell, hot, -1, 1, 13, 20.0}, {Pattern::open_circuit_module, other, -1, 1, 0, 5.0}}, {});
     int shaded = 0;
     for (std::size_t i = 0; i < inputs.size(); ++i) {
         const bool lower_line = layout.modules[i].string % 2 == 0;
@@ -133,10 +132,10 @@ TEST_CASE("shade: a line that nothing predicts is seen by the cells beyond it, a
     const auto layout = make_site({3, 2, 20, 2, false});
     const int open = layout.strings[1].modules[5];
     const int bypassed = layout.strings[1].modules[9];
-    auto inputs = simulate(layout,
-                           {{Pattern::open_circuit_module, open, -1, 1, 0, 5.0},
-                            {Pattern::substring_bypassed, bypassed, -1, 1, 0, 5.0}},
-                           {});
+    auto inputs = simulate(
+        layout,
+        {{Pattern::open_circuit_module, open, -1, 1, 0, 5.0}, {Pattern::substring_bypassed, bypassed, -1, 1, 0, 5.0}},
+        {});
     // Straight across the lower cells of ten modules side by side, some of the lit ones bypassed; of one more only one
     // row is cool, and one lies wholly beyond the line.
     std::vector<int> covered;

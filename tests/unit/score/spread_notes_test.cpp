@@ -1,5 +1,6 @@
 // What modules with findings have in common.
 #include "spread_notes.hpp"
+
 #include "support/simulated_site.hpp"
 
 #include <catch2/catch.hpp>
@@ -38,14 +39,17 @@ TEST_CASE("spread: the hypergeometric tail is that of R. A. Fisher's tea tasting
     CHECK(chance_of_at_least(0, 4, 4, 8) == Approx(1.0));
 }
 
-TEST_CASE("spread: faults at the ends of rows, or toward the negative ends of strings, are noted once each", "[score]") {
+TEST_CASE("spread: faults at the ends of rows, or toward the negative ends of strings, are noted once each",
+          "[score]") {
     Judged ends;
     for (std::size_t i = 0; i < ends.layout.modules.size(); i += 20) {  // strings run along the tables
         ends.fault(i);
     }
     const auto at_ends = notes_on_spread(ends.layout, ends.result);
     REQUIRE(at_ends.size() == 1);
-    CHECK_THAT(at_ends[0], Contains("8 of 8 modules with findings of class 2 or 3 are at the ends of their rows, as 16 of all 160"));
+    CHECK_THAT(
+        at_ends[0],
+        Contains("8 of 8 modules with findings of class 2 or 3 are at the ends of their rows, as 16 of all 160"));
 
     Judged negative;
     for (std::size_t i = 0; i < negative.layout.modules.size(); i += 20) {
