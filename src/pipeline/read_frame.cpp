@@ -3,9 +3,11 @@
 #include "heatrow/io/flat_field_map.hpp"
 #include "heatrow/io/frame_reader.hpp"
 #include "heatrow/io/temperature_encoding.hpp"
+#include "lone_pixels.hpp"
 
 #include <fmt/format.h>
 
+#include <cmath>
 #include <utility>
 
 namespace heatrow {
@@ -37,6 +39,13 @@ tl::expected<AcceptedFrame, Rejection> accept_counts(const SurveyInputs& inputs,
     if (inputs.flat_field) {
         subtract_flat_field(
             frame->counts, inputs.flat_field->view(), inputs.settings.temperature.encoding.nodata, summary.range_end);
+    }
+    if (!inputs.mosaic) {
+        constexpr double kOfNoise = 20.0;  // so that noise in the pixels beside it does not decide
+        const TemperatureEncoding& encoding = inputs.settings.temperature.encoding;
+        replace_lone_pixels(frame->counts.view(),
+                            kOfNoise * inputs.settings.frame_camera().noise.value() / std::abs(encoding.scale),
+                            encoding.nodata);
     }
     return AcceptedFrame{std::move(frame->counts), summary.range_end};
 }

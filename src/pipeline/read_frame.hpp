@@ -15,7 +15,7 @@
 namespace heatrow {
 
 struct AcceptedFrame {
-    Image<float> counts;             // less the camera's flat field
+    Image<float> counts;             // less the camera's flat field, lone pixels replaced
     std::optional<float> range_end;  // count at the end of the camera's range
 };
 
