@@ -160,7 +160,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     see_covers(inputs.layout, inputs.profile, modules);
     look_into_hot_cells(inputs, outcomes, named.views, options.threads, options.progress, modules);
     const VisiblePartners partners(inputs, site, outcomes);
-    look_at_visible_frames(inputs, partners, named.views, options.threads, options.progress, modules);
+    look_at_visible_frames(inputs, site, partners, named.views, options.threads, options.progress, modules);
     const auto loads = string_loads(inputs, modules);
     auto scores = score({inputs.layout,
                          modules,
@@ -199,8 +199,9 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     result.facts = run_facts(inputs, outcomes, options);
     result.record.run = describe_run(result.facts);
     result.record.crops = make_finding_crops(inputs, result.record, options.threads, options.progress);
-    result.record.visible_pictures =
-        make_visible_pictures(inputs, partners, result.record, options.threads, options.progress);
+    VisiblePictures visible = make_visible_pictures(inputs, partners, result.record, options.threads, options.progress);
+    result.record.visible_pictures = std::move(visible.pictures);
+    result.record.notes.insert(result.record.notes.end(), visible.notes.begin(), visible.notes.end());
     result.outside_limits = find_breaches(result.record);
     result.records = {frames_kept, outcomes.size(), cache.path(), cache.problem()};
     return result;

@@ -185,6 +185,7 @@ std::vector<std::size_t> pictures_of(const VisiblePartners& partners, std::vecto
 }  // namespace
 
 void look_at_visible_frames(const SurveyInputs& inputs,
+                            const LayoutIndex& site,
                             const VisiblePartners& partners,
                             std::span<const PlacedView> views,
                             int threads,
@@ -207,7 +208,6 @@ void look_at_visible_frames(const SurveyInputs& inputs,
     }
     const std::vector<std::pair<std::size_t, std::vector<std::size_t>>> jobs(by_picture.begin(), by_picture.end());
     std::vector<std::vector<std::optional<VisibleLook>>> looks(jobs.size());
-    const LayoutIndex site(inputs.layout);
     for_each_item(jobs.size(), threads, "looking at visible frames", progress, [&](std::size_t job) {
         const auto& [picture, members] = jobs[job];
         const auto laid = partners.lay(picture);

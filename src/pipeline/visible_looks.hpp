@@ -14,6 +14,7 @@ namespace heatrow {
 // Sets ModuleInput::visible of modules with cells that are hotter than the rest by a candidate's difference, from the
 // partners of up to three thermal frames that show them largest. Pictures that do not fit the layout have no say.
 void look_at_visible_frames(const SurveyInputs& inputs,
+                            const LayoutIndex& site,
                             const VisiblePartners& partners,
                             std::span<const PlacedView> views,
                             int threads,

@@ -4,6 +4,8 @@
 #include "hot_modules.hpp"
 #include "parallel_items.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -120,13 +122,54 @@ std::optional<VisiblePicture> picture_of(const LaidPicture& laid, const Module& 
     return picture;
 }
 
+// What became of one picture that was asked.
+struct Outcome {
+    std::string rejected;  // why it cannot be used; empty where it can
+    bool fits = false;
+};
+
+std::vector<std::string> notes_on(const SurveyInputs& inputs,
+                                  const SurveyRecord& record,
+                                  const std::vector<Outcome>& outcomes) {
+    const bool may_have_some =
+        !inputs.visible.frames.empty() &&
+        std::any_of(record.findings.begin(), record.findings.end(), [](const auto& f) { return f.module >= 0; });
+    if (may_have_some && outcomes.empty()) {
+        return {
+            fmt::format("None of {} visible frames was taken within a second of a placed thermal frame that shows a "
+                        "finding. Check the clock of camera '{}' and the times of the visible frames.",
+                        inputs.visible.frames.size(),
+                        inputs.settings.visible_frames->camera)};
+    }
+    std::vector<std::string> notes;
+    const auto is_rejected = [](const Outcome& outcome) { return !outcome.rejected.empty(); };
+    if (const auto rejected = std::count_if(outcomes.begin(), outcomes.end(), is_rejected); rejected > 0) {
+        notes.push_back(fmt::format("{} of {} visible frames beside findings cannot be used: {}.",
+                                    rejected,
+                                    outcomes.size(),
+                                    std::find_if(outcomes.begin(), outcomes.end(), is_rejected)->rejected));
+    }
+    const auto unfitting = std::count_if(outcomes.begin(), outcomes.end(), [&](const Outcome& outcome) {
+        return !is_rejected(outcome) && !outcome.fits;
+    });
+    if (unfitting > 0) {
+        notes.push_back(fmt::format(
+            "{} of {} visible frames beside findings do not fit the layout: they are shown, but have no say. "
+            "Check focal_px and distortion of camera '{}', and that it looks where the thermal camera does.",
+            unfitting,
+            outcomes.size(),
+            inputs.settings.visible_frames->camera));
+    }
+    return notes;
+}
+
 }  // namespace
 
-std::vector<VisiblePicture> make_visible_pictures(const SurveyInputs& inputs,
-                                                  const VisiblePartners& partners,
-                                                  const SurveyRecord& record,
-                                                  int threads,
-                                                  const Progress& progress) {
+VisiblePictures make_visible_pictures(const SurveyInputs& inputs,
+                                      const VisiblePartners& partners,
+                                      const SurveyRecord& record,
+                                      int threads,
+                                      const Progress& progress) {
     const std::vector<Job> jobs = choose_pictures(partners, record);
     std::map<std::size_t, std::vector<std::size_t>> by_picture;
     for (std::size_t job = 0; job < jobs.size(); ++job) {
@@ -134,17 +177,20 @@ std::vector<VisiblePicture> make_visible_pictures(const SurveyInputs& inputs,
     }
     const std::vector<std::pair<std::size_t, std::vector<std::size_t>>> groups(by_picture.begin(), by_picture.end());
     std::vector<std::optional<VisiblePicture>> pictures(jobs.size());
+    std::vector<Outcome> outcomes(groups.size());
     for_each_item(groups.size(), threads, "cutting out of visible frames", progress, [&](std::size_t group) {
         const auto laid = partners.lay(groups[group].first);
         if (!laid) {
+            outcomes[group].rejected = laid.error().detail;
             return;
         }
+        outcomes[group].fits = laid->fits;
         for (const std::size_t job : groups[group].second) {
             const Finding& finding = record.findings[at(jobs[job].finding)];
             pictures[job] = picture_of(*laid, record.layout.modules[at(finding.module)]);
         }
     });
-    std::vector<VisiblePicture> made;
+    VisiblePictures made;
     for (std::size_t job = 0; job < jobs.size(); ++job) {
         if (pictures[job]) {
             const VisibleFrame& frame = inputs.visible.frames[jobs[job].picture];
@@ -152,9 +198,10 @@ std::vector<VisiblePicture> make_visible_pictures(const SurveyInputs& inputs,
             pictures[job]->frame = frame.file.name;
             pictures[job]->time = frame.time;
             pictures[job]->partner = jobs[job].frame;
-            made.push_back(std::move(*pictures[job]));
+            made.pictures.push_back(std::move(*pictures[job]));
         }
     }
+    made.notes = notes_on(inputs, record, outcomes);
     return made;
 }
 

@@ -80,6 +80,26 @@ TEST_CASE("visible frames: what cannot be paired is said, what is wrong in their
     CHECK_THAT(page, Contains("Visible frames without a row in visible.csv take no part: visible_0001.jpg."));
     CHECK_THAT(page, Contains("visible.csv names visible frames that are not there: visible_9001.jpg."));
 
+    // A camera that is declared wrongly, or whose clock is off, must not just show nothing.
+    const auto page_with = [&copy](const char* is, const char* would_be) {
+        const fs::path settings = copy.survey() / "survey.toml";
+        const std::string right = read_text(settings);
+        replace_in_file(settings, is, would_be);
+        const auto result = copy.analyse({"--quiet", "--overwrite"});
+        INFO(result.err);
+        CHECK(result.exit_code == 0);
+        write_text(settings, right);
+        return read_text(copy.result() / "report.html");
+    };
+    write_text(times, text);
+    CHECK_THAT(page_with("width_px = 960", "width_px = 950"),
+               Contains("visible frames beside findings cannot be used: visible_00") &&
+                   Contains("has 960 x 768 pixels, camera &#39;visible&#39; is declared with 950 x 768"));
+    CHECK_THAT(page_with("kind = \"visible\"", "kind = \"visible\"\nclock = { shift_s = 60.0, offset = \"+00:00\" }"),
+               Contains("None of 20 visible frames was taken within a second"));
+    CHECK_THAT(page_with("focal_px = 1690.000000", "focal_px = 1300.0"),
+               Contains("visible frames beside findings do not fit the layout"));
+
     write_text(times, text.substr(0, text.find('\n') + 1) + "visible_0001.jpg,noon\n");
     const auto broken = copy.analyse({"--quiet", "--overwrite"});
     CHECK(broken.exit_code == 1);
