@@ -8,6 +8,8 @@
 #include "heatrow/score/scaling.hpp"
 #include "spread_notes.hpp"
 #include "string_cause.hpp"
+#include "string_homes.hpp"
+#include "string_readings.hpp"
 #include "survey_state.hpp"
 
 #include <algorithm>
@@ -188,6 +190,9 @@ void add_notes(const ScoreInput& input, const SurveyState& state, ScoreResult& r
             "do not show.");
     }
     for (auto& sentence : notes_on_readings(input, state)) {
+        result.notes.push_back(std::move(sentence));
+    }
+    for (auto& sentence : notes_on_groups(input, state, result)) {
         result.notes.push_back(std::move(sentence));
     }
     for (const bool is_seen : {false, true}) {

@@ -2,6 +2,8 @@
 
 #include "evidence_text.hpp"
 #include "heatrow/core/median.hpp"
+#include "string_homes.hpp"
+#include "string_readings.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -11,18 +13,6 @@ namespace {
 
 // The readings do not tell two causes apart: neither is more likely than the other.
 constexpr double kEither = 0.5;
-
-StringLoad load_of(const ScoreInput& input, int string) {
-    return input.strings.empty() ? StringLoad{} : input.strings[static_cast<std::size_t>(string)];
-}
-
-bool carries_none(const ScoreInput& input, const StringLoad& load) {
-    return load.fraction.is_known() && load.fraction.value <= input.profile.no_current_load_fraction.value;
-}
-
-bool is_loaded(const ScoreInput& input, const StringLoad& load) {
-    return load.fraction.is_known() && load.fraction.value >= input.profile.minimum_load_fraction.value;
-}
 
 double voltage_per_module(const ScoreInput& input, int string) {
     const auto modules = input.layout.strings[static_cast<std::size_t>(string)].modules.size();
@@ -68,35 +58,10 @@ OtherStrings other_strings(const ScoreInput& input, int string) {
     return others;
 }
 
-std::string percent_words(const Uncertain<double>& fraction) {
-    return number_words(100.0 * fraction.value, 0) + " % ± " + number_words(100.0 * fraction.u95(), 0) +
-           " % of the expected current";
-}
-
-std::string reading_words(const StringLoad& load) {
-    std::string words = number_words(load.current_a, 2) + " A";
-    if (std::isfinite(load.voltage_v)) {
-        words += " at " + number_words(load.voltage_v, 0) + " V";
-    }
-    return words + ", " + percent_words(load.fraction);
-}
-
-// "String R1-S2 (0.02 A, 0 % ± 3 % of the expected current)", or the first few of several.
-std::string string_list(const ScoreInput& input, const std::vector<int>& strings) {
-    constexpr std::size_t kNamed = 3;
-    std::string words = strings.size() == 1 ? "String " : "Each of the strings ";
-    for (std::size_t i = 0; i < std::min(kNamed, strings.size()); ++i) {
-        const int string = strings[i];
-        words += (i == 0 ? "" : ", ") + input.layout.strings[static_cast<std::size_t>(string)].id + " (" +
-                 reading_words(load_of(input, string)) + ")";
-    }
-    return strings.size() <= kNamed ? words : words + " and " + std::to_string(strings.size() - kNamed) + " more";
-}
-
 // An open string and one that is switched off carry nothing alike. Voltage at its end tells them apart: a string that
 // shows open-circuit voltage is whole and disconnected from the others; one that shows the others' voltage is connected
 // to them and broken inside.
-StringCause cause_without_current(const ScoreInput& input, int string) {
+StringCause cause_without_current(const ScoreInput& input, const SurveyState& state, int string) {
     const StringLoad load = load_of(input, string);
     const OtherStrings others = other_strings(input, string);
     StringCause cause;
@@ -124,6 +89,15 @@ StringCause cause_without_current(const ScoreInput& input, int string) {
                        "defect, a blown fuse is";
         return cause;
     }
+    if (const auto group = idle_group_of(input, state, string); group && !std::isfinite(ratio)) {
+        cause.pattern = Pattern::string_off;
+        cause.second = Pattern::string_open_circuit;
+        cause.words += loaded + ", but none of the " + count_words(static_cast<int>(group->strings.size()), "string") +
+                       " of " + group->words +
+                       ": what they share is off or open, its switch, fuse or cable; not under load is no defect, a "
+                       "blown fuse is";
+        return cause;
+    }
     cause.pattern = Pattern::string_open_circuit;
     cause.second = Pattern::string_off;
     if (std::isfinite(ratio)) {
@@ -140,14 +114,19 @@ StringCause cause_without_current(const ScoreInput& input, int string) {
 
 }  // namespace
 
-StringCause cause_of_warm_string(const ScoreInput& input, int string) {
+StringCause cause_of_warm_string(const ScoreInput& input, const SurveyState& state, int string) {
     const StringLoad load = load_of(input, string);
     if (carries_none(input, load)) {
-        return cause_without_current(input, string);
+        return cause_without_current(input, state, string);
     }
     StringCause cause;
     if (!load.fraction.is_known()) {
         cause.words = "Whether it is open or switched off needs electrical data";
+        if (const auto group = idle_group_of(input, state, string)) {
+            cause.second = Pattern::string_off;
+            cause.words += "; all " + count_words(static_cast<int>(group->strings.size()), "string") + " of " +
+                           group->words + " that were judged are idle like it, so what they share comes first";
+        }
     } else if (is_loaded(input, load)) {
         cause.words = "Contradiction: it carried " + reading_words(load) +
                       ", so it is neither open nor off; check that log and layout name the same string";
@@ -156,10 +135,6 @@ StringCause cause_of_warm_string(const ScoreInput& input, int string) {
                       ": it is neither open nor off, but gives less than its share, which warms it";
     }
     return cause;
-}
-
-bool load_is_known(const ScoreInput& input, int string) {
-    return load_of(input, string).fraction.is_known();
 }
 
 std::string load_words(const FrameConditions& conditions) {

@@ -16,7 +16,7 @@ struct StringCause {
 };
 
 // Precondition: the string is warm as a whole.
-StringCause cause_of_warm_string(const ScoreInput& input, int string);
+StringCause cause_of_warm_string(const ScoreInput& input, const SurveyState& state, int string);
 
 // "its string carried 97 % ± 8 % of the expected current"; empty where that is not known.
 std::string load_words(const FrameConditions& conditions);
@@ -24,8 +24,5 @@ std::string load_words(const FrameConditions& conditions);
 // Strings without current that are not warm: readings that the frames contradict, and strings that nothing loaded could
 // be compared with.
 std::vector<std::string> notes_on_readings(const ScoreInput& input, const SurveyState& state);
-
-// True where a reading says how the string was loaded.
-bool load_is_known(const ScoreInput& input, int string);
 
 }  // namespace heatrow

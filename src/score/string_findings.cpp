@@ -29,7 +29,7 @@ void add_string_finding(const ScoreInput& input,
                         std::vector<Finding>& findings) {
     const auto& string = state.strings[static_cast<std::size_t>(index)];
     const auto& first = state.modules[static_cast<std::size_t>(string.seen.front())];
-    const StringCause cause = cause_of_warm_string(input, index);
+    const StringCause cause = cause_of_warm_string(input, state, index);
     Finding finding = begin_finding(input, first, cause.pattern);
     finding.module = -1;
     finding.string = index;

@@ -164,3 +164,61 @@ TEST_CASE("string cause: a finding in a loaded string says the load", "[score]")
     CHECK_FALSE(finding.flags.has(Flag::load_unknown));
     CHECK_THAT(finding.evidence, Contains("its string carried 97 % ± 10 % of the expected current."));
 }
+
+TEST_CASE("string cause: all strings of a combiner warm at once share what is off", "[score]") {
+    Site site;
+    site.modules = simulate(site.layout,
+                            {{Pattern::string_warm_cause_open, -1, kWarm, 1, 0, 5.0},
+                             {Pattern::string_warm_cause_open, -1, kWarm + 1, 1, 0, 5.0}},
+                            {});
+    site.loads.clear();  // nothing was read
+    site.layout.strings[kWarm].home = {"C7", "I2", ""};
+    site.layout.strings[kWarm + 1].home = {"C7", "I2", ""};
+    const auto unread = [&] {
+        static const Profile profile = shipped_profile(HEATROW_FIELD_PRACTICE);
+        return heatrow::score({site.layout, site.modules, profile});
+    };
+    const ScoreResult together = unread();
+    REQUIRE(together.findings.size() == 2);
+    for (const Finding& finding : together.findings) {
+        CHECK(finding.pattern == Pattern::string_warm_cause_open);
+        CHECK(finding.pattern_second == Pattern::string_off);
+        CHECK_THAT(finding.evidence, Contains("all 2 strings of combiner C7 of inverter I2"));
+    }
+    CHECK(says(together, "All 2 strings of combiner C7 of inverter I2"));
+
+    site.layout.strings[kWarm + 2].home = {"C7", "I2", ""};  // a third one that works
+    const ScoreResult apart = unread();
+    CHECK_FALSE(says(apart, "combiner C7"));
+    CHECK(apart.findings.front().pattern_second == Pattern::open_circuit_module);
+}
+
+TEST_CASE("string cause: of nested groups that are idle the widest is named", "[score]") {
+    Site site;
+    for (const int string : {kWarm, kWarm + 1, kWarm + 2}) {
+        site.set(string, without_current(kNaN));
+        site.layout.strings[static_cast<std::size_t>(string)].home = {string == kWarm + 2 ? "C8" : "C7", "I2", ""};
+    }
+    const ScoreResult result = site.score();
+    CHECK(says(result, "All 3 strings of inverter I2"));
+    CHECK_FALSE(says(result, "of combiner C7"));
+    const Finding& finding = only_finding(result);
+    CHECK(finding.pattern == Pattern::string_off);
+    CHECK_THAT(finding.evidence, Contains("none of the 3 strings of inverter I2"));
+}
+
+TEST_CASE("string cause: less current than its siblings is said, and whether something seen agrees", "[score]") {
+    Site site(0.0);
+    for (const int string : {kWarm, kWarm + 1, kWarm + 2, kWarm + 3}) {
+        site.layout.strings[static_cast<std::size_t>(string)].home = {"C7", "", ""};
+    }
+    CHECK_FALSE(says(site.score(), "siblings"));
+    site.set(kWarm, {{0.62, 0.03}, 4.5, kLoadedV});  // it bears the hot cell
+    CHECK(says(site.score(), "carried 64 % ± 8 % of what its 3 siblings did"));
+    CHECK(says(site.score(), "agrees with 1 finding"));
+    site.set(kWarm, kLoaded);
+    site.set(kWarm + 1, {{0.62, 0.03}, 4.5, kLoadedV});
+    CHECK(says(site.score(), "nothing seen on it explains that"));
+    site.layout.strings[kWarm + 3].home = {};  // two siblings make no median
+    CHECK_FALSE(says(site.score(), "siblings"));
+}
