@@ -1,5 +1,6 @@
 #include "command.hpp"
 #include "heatrow/core/median.hpp"
+#include "heatrow/core/quantile.hpp"
 #include "heatrow/pipeline/check.hpp"
 #include "progress_line.hpp"
 
@@ -56,14 +57,6 @@ std::string advice(const SurveyCheck& check, TakeAgain reason, const std::vector
             break;
     }
     return "sharp, near enough and steep enough in different frames only";
-}
-
-double quantile(std::vector<double> values, double share) {
-    if (values.empty()) {
-        return kNaN;
-    }
-    std::sort(values.begin(), values.end());
-    return values[static_cast<std::size_t>(std::lround(share * static_cast<double>(values.size() - 1)))];
 }
 
 std::size_t count_placed(const SurveyCheck& check, Placement placement) {
@@ -162,13 +155,13 @@ void CheckCommand::print_placement(const SurveyCheck& check) const {
     }
     if (!check.lock_rms_px.empty()) {
         fmt::print("fit         {:.2f} px left at the edges (median; {:.2f} px in the worst twentieth)\n",
-                   quantile(check.lock_rms_px, 0.5),
-                   quantile(check.lock_rms_px, 0.95));
+                   quantile_of(check.lock_rms_px, 0.5),
+                   quantile_of(check.lock_rms_px, 0.95));
     }
     if (!check.moved_m.empty()) {
         fmt::print("log         {:.1f} m off (median; {:.1f} m in the worst twentieth)\n",
-                   quantile(check.moved_m, 0.5),
-                   quantile(check.moved_m, 0.95));
+                   quantile_of(check.moved_m, 0.5),
+                   quantile_of(check.moved_m, 0.95));
     }
     fmt::print("modules     {} of {} named, {} ambiguous, {} not seen\n",
                count_placed(check, Placement::placed),
@@ -244,10 +237,10 @@ void CheckCommand::print_json(const SurveyCheck& check) const {
         return std::isfinite(value) ? nlohmann::ordered_json(std::round(value * 1000.0) / 1000.0)
                                     : nlohmann::ordered_json();
     };
-    json["fit_px"] = {{"median", rounded(quantile(check.lock_rms_px, 0.5))},
-                      {"p95", rounded(quantile(check.lock_rms_px, 0.95))}};
-    json["log_off_m"] = {{"median", rounded(quantile(check.moved_m, 0.5))},
-                         {"p95", rounded(quantile(check.moved_m, 0.95))}};
+    json["fit_px"] = {{"median", rounded(quantile_of(check.lock_rms_px, 0.5))},
+                      {"p95", rounded(quantile_of(check.lock_rms_px, 0.95))}};
+    json["log_off_m"] = {{"median", rounded(quantile_of(check.moved_m, 0.5))},
+                         {"p95", rounded(quantile_of(check.moved_m, 0.95))}};
     json["control"] = nlohmann::ordered_json::array();
     for (const ControlResult& control : check.control) {
         json["control"].push_back({{"kind", to_string(control.kind)},

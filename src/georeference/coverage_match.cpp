@@ -1,5 +1,6 @@
 #include "coverage_match.hpp"
 
+#include "heatrow/core/quantile.hpp"
 #include "heatrow/edges/quad.hpp"
 
 #include <algorithm>
@@ -62,14 +63,9 @@ ArrayXXf along_first(const ArrayXXf& in, const std::vector<float>& kernel) {
 }
 
 void draw_in_extremes(ArrayXXf& means) {
-    std::vector<float> sorted(means.data(), means.data() + means.size());
-    const auto quantile = [&sorted](double share) {
-        const auto place = sorted.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(sorted.size() - 1));
-        std::nth_element(sorted.begin(), place, sorted.end());
-        return *place;
-    };
-    const float low = quantile(kLowQuantile);
-    const float high = quantile(kHighQuantile);
+    std::vector<float> all(means.data(), means.data() + means.size());
+    const float low = take_quantile(all, kLowQuantile);
+    const float high = take_quantile(all, kHighQuantile);
     means = means.max(low).min(high);
 }
 

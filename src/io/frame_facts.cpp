@@ -1,5 +1,6 @@
 #include "heatrow/io/frame_facts.hpp"
 
+#include "heatrow/core/quantile.hpp"
 #include "heatrow/core/units.hpp"
 
 #include <algorithm>
@@ -28,12 +29,7 @@ std::vector<float> differences(CountView counts, int step_x, int step_y) {
 }
 
 double high_percentile(std::vector<float> values) {
-    if (values.empty()) {
-        return kNaN;
-    }
-    const auto at = values.begin() + static_cast<std::ptrdiff_t>(0.995 * static_cast<double>(values.size() - 1));
-    std::nth_element(values.begin(), at, values.end());
-    return static_cast<double>(*at);
+    return static_cast<double>(take_quantile(values, 0.995));
 }
 
 // The value of a tag by any of its names, with or without the prefixes that tell where it stood.

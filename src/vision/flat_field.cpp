@@ -4,6 +4,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/fixed_text.hpp"
 #include "heatrow/core/median.hpp"
+#include "heatrow/core/quantile.hpp"
 
 #include <Eigen/Cholesky>
 #include <Eigen/Core>
@@ -120,14 +121,9 @@ FlatFieldPart figures(const Image<double>& map) {
         part.sigma = part.peak_to_peak = kNaN;
         return part;
     }
-    const auto quantile = [&](double share) {
-        const auto at = values.begin() + std::lround(share * static_cast<double>(values.size() - 1));
-        std::nth_element(values.begin(), at, values.end());
-        return *at;
-    };
     part.sigma = std::sqrt(squares / static_cast<double>(values.size()));
-    const double high = quantile(0.999);
-    part.peak_to_peak = high - quantile(0.001);
+    const double high = take_quantile(values, 0.999);
+    part.peak_to_peak = high - take_quantile(values, 0.001);
     return part;
 }
 

@@ -1,5 +1,7 @@
 #include "grey_picture.hpp"
 
+#include "heatrow/core/quantile.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <vector>
@@ -9,12 +11,6 @@ namespace {
 
 constexpr double kLowShare = 0.01;
 constexpr double kHighShare = 0.99;
-
-float quantile(std::vector<float>& values, double share) {
-    const auto at = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-    std::nth_element(values.begin(), at, values.end());
-    return *at;
-}
 
 }  // namespace
 
@@ -29,8 +25,8 @@ cv::Mat stretched_to_8_bit(CountView picture) {
     if (finite.empty()) {
         return {};
     }
-    const float low = quantile(finite, kLowShare);
-    const float high = quantile(finite, kHighShare);
+    const float low = take_quantile(finite, kLowShare);
+    const float high = take_quantile(finite, kHighShare);
     if (!(high > low)) {
         return {};
     }
