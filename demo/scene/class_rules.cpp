@@ -25,6 +25,9 @@ ClassRules read_class_rules(const std::filesystem::path& profile) {
     ClassRules rules;
     for (Section& section : root.sections("rule")) {
         ClassRule rule{section.number("class_2_from", kNever), section.number("class_3_from", kNever)};
+        rule.exponent = section.number("exponent", 1.0);
+        rule.exponent_low = section.number("exponent_low", rule.exponent);
+        rule.exponent_high = section.number("exponent_high", rule.exponent);
         if (!std::isnan(rule.class_2_from_k) || !std::isnan(rule.class_3_from_k)) {
             rules[section.text("pattern")] = rule;
         }

@@ -10,6 +10,9 @@ namespace scene {
 struct ClassRule {
     double class_2_from_k = 0.0;  // NaN = never
     double class_3_from_k = 0.0;
+    double exponent = 1.0;
+    double exponent_low = 1.0;
+    double exponent_high = 1.0;
 
     [[nodiscard]] int class_of(double delta_t_1000_k) const;
     // From the difference to the nearest limit, K; NaN without limits.

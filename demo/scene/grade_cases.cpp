@@ -169,6 +169,11 @@ bool fault_on_candidate(const GradeInput& input, const Abnormality& finding) {
 
 }  // namespace
 
+bool FaultCase::of_cell() const {
+    return finding && label == LabelVerdict::merged && finding->pattern == "hot_cell" &&
+           !std::isnan(fault.cell_delta_t_k);
+}
+
 void add_cases(Cases& cases, const GradeInput& input) {
     const Healthy healthy(input);
     const auto sigma = healthy_scatter(input, healthy);

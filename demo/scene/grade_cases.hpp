@@ -24,6 +24,12 @@ struct FaultCase {
     int whole_views = 0;
     double best_in_frame_k = 0.0;  // standard error of the best estimator of one cell's difference; NaN = not known
 
+    // What the finding's difference stands for: of a part that it calls by the wider name, the mean over the cell.
+    [[nodiscard]] double true_delta_t_k() const { return of_cell() ? fault.cell_delta_t_k : fault.delta_t_k; }
+    [[nodiscard]] double true_delta_t_1000_k() const {
+        return of_cell() ? fault.cell_delta_t_1000_k : fault.delta_t_1000_k;
+    }
+    [[nodiscard]] bool of_cell() const;
     [[nodiscard]] double short_side_px() const { return width_px < height_px ? width_px : height_px; }
 };
 

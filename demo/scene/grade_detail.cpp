@@ -256,7 +256,7 @@ GradeTable calibration_table(const GradeSums& sums) {
                 continue;
             }
             stated.push_back(100.0 * item.finding->class_probability);
-            right += rule->second.class_of(item.fault.delta_t_1000_k) == item.finding->abnormality_class ? 1 : 0;
+            right += rule->second.class_of(item.true_delta_t_1000_k()) == item.finding->abnormality_class ? 1 : 0;
         }
         if (!stated.empty()) {
             table.rows.push_back({bin.name,

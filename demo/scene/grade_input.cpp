@@ -184,11 +184,15 @@ void read_faults(const fs::path& file, GradeInput& input) {
                                            "cells",
                                            "delta_t_k",
                                            "delta_t_1000_k",
+                                           "cell_delta_t_k",
+                                           "cell_delta_t_1000_k",
                                            "whole_views",
                                            "decoy",
                                            "in_scope"});
     for (std::size_t row = 0; row < table.size(); ++row) {
         Abnormality fault = read_place(table, row, "fault", input.types);
+        fault.cell_delta_t_k = table.number(row, "cell_delta_t_k");
+        fault.cell_delta_t_1000_k = table.number(row, "cell_delta_t_1000_k");
         fault.decoy = table.text(row, "decoy") == "yes";
         fault.in_scope = table.text(row, "in_scope") == "yes" && !input.drawn_wrongly(fault.module);
         fault.whole_views = fault.decoy ? 0 : static_cast<int>(table.number(row, "whole_views"));
@@ -203,6 +207,7 @@ void read_findings(const fs::path& file, GradeInput& input) {
                                            "candidates",
                                            "string",
                                            "pattern",
+                                           "pattern_probability",
                                            "pattern_second",
                                            "substrings",
                                            "cells",
@@ -214,6 +219,7 @@ void read_findings(const fs::path& file, GradeInput& input) {
                                            "delta_t_1000_u95_k"});
     for (std::size_t row = 0; row < table.size(); ++row) {
         Abnormality finding = read_place(table, row, "finding", input.types);
+        finding.pattern_probability = table.number(row, "pattern_probability");
         finding.pattern_second = table.text(row, "pattern_second");
         std::istringstream candidates(table.text(row, "candidates"));
         for (std::string name; std::getline(candidates, name, '|');) {

@@ -1,6 +1,6 @@
 #include "grade_patterns.hpp"
 
-#include "grade_targets.hpp"
+#include "grade_certainty.hpp"
 
 #include <fmt/format.h>
 
@@ -43,7 +43,7 @@ std::string all_notes(const Cases& cases) {
 
 }  // namespace
 
-std::string patterns_page(const std::vector<GradeInput>& surveys, bool notes) {
+std::string patterns_page(const std::vector<GradeInput>& surveys, const ClassRules& rules, bool notes) {
     struct Pool {
         Cases cases;
         int surveys = 0;
@@ -63,7 +63,16 @@ std::string patterns_page(const std::vector<GradeInput>& surveys, bool notes) {
     for (const auto& [scene, pool] : by_scene) {
         out += section(scene, pool.cases, pool.surveys);
     }
-    return out + (notes ? all_notes(all.cases) : "");
+    GradeSums sums;
+    sums.cases = std::move(all.cases);
+    sums.rules = rules;
+    out += "### How sure\n";
+    for (const GradeTable& table : {interval_table(sums), pattern_probability_table(sums.cases), class_table(sums)}) {
+        if (!table.rows.empty()) {
+            out += "\n" + to_markdown(table);
+        }
+    }
+    return out + (notes ? "\n" + all_notes(sums.cases) : "");
 }
 
 }  // namespace scene

@@ -93,7 +93,7 @@ std::string figure_text(const Figure& figure) {
         return "-";
     }
     const int digits = figure.unit == "%" ? 1 : 2;
-    std::string out = fmt::format("{:.{}f} {}", figure.value, digits, figure.unit);
+    std::string out = fmt::format("{:.{}f}{}{}", figure.value, digits, figure.unit.empty() ? "" : " ", figure.unit);
     if (!std::isnan(figure.low) && !std::isnan(figure.high)) {
         out += fmt::format(" ({:.{}f} .. {:.{}f})", figure.low, digits, figure.high, digits);
     }

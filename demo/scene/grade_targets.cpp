@@ -233,11 +233,11 @@ void add_class(std::vector<Row>& rows, const GradeSums& sums) {
         const auto rule = item.finding ? sums.rules.find(item.finding->pattern) : sums.rules.end();
         if (rule == sums.rules.end() || item.label == LabelVerdict::wrong ||
             std::isnan(item.finding->delta_t_1000_u95_k) ||
-            rule->second.distance_k(item.fault.delta_t_1000_k) <= item.finding->delta_t_1000_u95_k) {
+            rule->second.distance_k(item.true_delta_t_1000_k()) <= item.finding->delta_t_1000_u95_k) {
             continue;
         }
         ++outside;
-        right += rule->second.class_of(item.fault.delta_t_1000_k) == item.finding->abnormality_class ? 1 : 0;
+        right += rule->second.class_of(item.true_delta_t_1000_k()) == item.finding->abnormality_class ? 1 : 0;
     }
     if (outside == 0) {
         rows.push_back(not_graded(quantity, ">= 99 %", "no finding lies that far off"));
@@ -286,12 +286,12 @@ void add_class_probability(std::vector<Row>& rows, const GradeSums& sums) {
                 continue;
             }
             const double half_width = item.finding->delta_t_1000_u95_k;
-            if (near_only && !(rule->second.distance_k(item.fault.delta_t_1000_k) <= half_width)) {
+            if (near_only && !(rule->second.distance_k(item.true_delta_t_1000_k()) <= half_width)) {
                 continue;
             }
             ++count;
             stated += item.finding->class_probability;
-            right += rule->second.class_of(item.fault.delta_t_1000_k) == item.finding->abnormality_class ? 1 : 0;
+            right += rule->second.class_of(item.true_delta_t_1000_k()) == item.finding->abnormality_class ? 1 : 0;
         }
         if (count == 0) {
             rows.push_back(not_graded(quantity, "as stated", "no such finding, or no profile was given"));

@@ -33,11 +33,13 @@ GradeTable pixel_table(const Cases& cases);           // the same for single cel
 GradeTable calibration_table(const GradeSums& sums);  // stated probabilities of the class
 
 // Shared by the tables.
+inline constexpr double kU95 = 1.959963985;  // half width of a 95 % interval over the standard uncertainty
 // The errors of differences in frame or at 1000 W/m2, of findings whose pattern is right or merged.
 struct DifferenceErrors {
     std::vector<double> errors_k;
     std::vector<double> truths_k;
-    int covered = 0;  // by the stated 95 % interval
+    std::vector<double> over_u;  // errors over their stated standard uncertainty
+    int covered = 0;             // by the stated 95 % interval
     int with_interval = 0;
 };
 enum class Scale { in_frame, at_1000 };
@@ -54,7 +56,7 @@ DifferenceErrors difference_errors(const Cases& cases, Scale scale, Chosen chose
             continue;
         }
         const bool scaled = scale == Scale::at_1000;
-        const double truth = scaled ? item.fault.delta_t_1000_k : item.fault.delta_t_k;
+        const double truth = scaled ? item.true_delta_t_1000_k() : item.true_delta_t_k();
         const double error = (scaled ? item.finding->delta_t_1000_k : item.finding->delta_t_k) - truth;
         const double half_width = scaled ? item.finding->delta_t_1000_u95_k : item.finding->delta_t_u95_k;
         if (error != error) {  // not stated
@@ -64,6 +66,7 @@ DifferenceErrors difference_errors(const Cases& cases, Scale scale, Chosen chose
         result.truths_k.push_back(truth);
         if (half_width == half_width) {
             ++result.with_interval;
+            result.over_u.push_back(kU95 * error / half_width);
             result.covered += error <= half_width && error >= -half_width ? 1 : 0;
         }
     }

@@ -102,12 +102,12 @@ void setup_grade(CLI::App& app, GradeOptions& options) {
         for (std::size_t i = 0; i < options.folders.size(); i += 2) {
             surveys.push_back(scene::read_grade_input(options.folders[i], options.folders[i + 1]));
         }
-        if (options.patterns) {
-            fmt::print("{}", scene::patterns_page(surveys, options.cases));
-            return;
-        }
         const scene::ClassRules rules =
             options.profile.empty() ? scene::ClassRules() : scene::read_class_rules(options.profile);
+        if (options.patterns) {
+            fmt::print("{}", scene::patterns_page(surveys, rules, options.cases));
+            return;
+        }
         if (options.page) {
             fmt::print("{}", scene::accuracy_page(surveys, rules));
             return;

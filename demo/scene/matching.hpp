@@ -4,6 +4,7 @@
 #include <Eigen/Core>
 
 #include <array>
+#include <limits>
 #include <map>
 #include <set>
 #include <string>
@@ -43,7 +44,12 @@ struct Abnormality {
     double delta_t_u95_k = 0.0;
     double delta_t_1000_k = 0.0;
     double delta_t_1000_u95_k = 0.0;
-    std::string pattern_second;        // of findings
+    // Of true faults in single cells: mean over the hottest cell, where `delta_t_k` is of a part of it or of all the
+    // cells around; NaN = not known.
+    double cell_delta_t_k = std::numeric_limits<double>::quiet_NaN();
+    double cell_delta_t_1000_k = std::numeric_limits<double>::quiet_NaN();
+    double pattern_probability = std::numeric_limits<double>::quiet_NaN();  // of findings
+    std::string pattern_second;                                             // of findings
     std::set<std::string> candidates;  // of findings: other modules that it may be on
     int abnormality_class = 0;         // of findings
     double class_probability = 0.0;    // of findings

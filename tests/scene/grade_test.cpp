@@ -4,6 +4,7 @@
 #include "best_estimator.hpp"
 #include "csv_table.hpp"
 #include "fault_sheet.hpp"
+#include "grade_certainty.hpp"
 #include "grade_patterns.hpp"
 #include "render.hpp"
 #include "scene_fixture.hpp"
@@ -91,7 +92,8 @@ void write_analysis(const fs::path& rendered, const fs::path& out, Rename rename
 
     const auto faults = CsvTable::read(rendered / "truth/faults.csv", {"fault", "decoy"});
     std::string findings =
-        "finding,module,candidates,string,pattern,pattern_second,substrings,cells,class,class_probability,delta_t_k,delta_t_u95_k,"
+        "finding,module,candidates,string,pattern,pattern_probability,pattern_second,substrings,cells,class,class_"
+        "probability,delta_t_k,delta_t_u95_k,"
         "delta_t_1000_k,"
         "delta_t_1000_u95_k,evidence\n";
     for (std::size_t row = 0; row < faults.size(); ++row) {
@@ -99,7 +101,7 @@ void write_analysis(const fs::path& rendered, const fs::path& out, Rename rename
             continue;
         }
         const std::string& module = faults.text(row, "module");
-        findings += fmt::format("{},{},,{},{},,{},{},2,0.9,{:.3f},1.0,{:.3f},1.2,\"warm, so it seems\"\n",
+        findings += fmt::format("{},{},,{},{},0.9,,{},{},2,0.9,{:.3f},1.0,{:.3f},1.2,\"warm, so it seems\"\n",
                                 faults.text(row, "fault"),
                                 module.empty() ? "" : rename(module),
                                 faults.text(row, "string"),
@@ -232,12 +234,106 @@ TEST_CASE("grade: the page of patterns counts what was called what, pooled and b
     input.findings = {place("x", "A", "S1", "hot_cell", {7}),
                       place("y", "B", "S1", "substring_bypassed", {7, 8}),
                       place("z", "D", "S1", "hot_cell", {1})};
-    const std::string page = patterns_page({input}, true);
+    const std::string page = patterns_page({input}, {}, true);
     CHECK_THAT(page, Catch::Contains("| hot_cell | 1 | 1 | 0 | 0 | - | 66.7 % |"));  // z is called so and is none
     CHECK_THAT(page, Catch::Contains("| substring_open_circuit | 1 | 0 | 1 | 0 | - | 100.0 % |"));
     CHECK_THAT(page, Catch::Contains("| open_circuit_module | 1 | 0 | 0 | 1 | - | 0.0 % |"));
     CHECK_THAT(page, Catch::Contains("- missed: ") && Catch::Contains("- false: "));
-    CHECK_THAT(patterns_page({input}, false), !Catch::Contains("- missed: "));
+    CHECK_THAT(patterns_page({input}, {}, false), !Catch::Contains("- missed: "));
+}
+
+TEST_CASE("grade: the mean over the cell is the truth of a part that is called by the wider name", "[scene]") {
+    FaultCase item;
+    item.fault = in_scope(place("F", "m", "s", "hot_point", {1}), 30.0);
+    item.fault.cell_delta_t_k = 15.0;
+    item.fault.cell_delta_t_1000_k = 16.0;
+    item.finding = place("f", "m", "s", "hot_point", {1});
+    item.label = LabelVerdict::right;
+    CHECK(item.true_delta_t_k() == 30.0);
+    item.finding->pattern = "hot_cell";
+    item.label = LabelVerdict::merged;
+    CHECK(item.true_delta_t_k() == 15.0);
+    CHECK(item.true_delta_t_1000_k() == 16.0);
+}
+
+TEST_CASE("grade: intervals are held against their errors, with and without the exponent's share", "[scene]") {
+    GradeSums sums;
+    ClassRule rule{10.0, 40.0};
+    rule.exponent_low = 0.9;
+    rule.exponent_high = 1.3;
+    sums.rules["hot_cell"] = rule;
+    for (int i = 0; i < 20; ++i) {  // errors of one standard uncertainty in frame, of 2.2 K at 1000 W/m2
+        FaultCase item;
+        item.fault = in_scope(place("F", "m", "s", "hot_cell", {1}), 20.0);
+        item.fault.delta_t_1000_k = 25.0;
+        item.finding = place("f", "m", "s", "hot_cell", {1});
+        item.label = LabelVerdict::right;
+        item.finding->delta_t_k = i % 2 == 0 ? 21.0 : 19.0;
+        item.finding->delta_t_u95_k = kU95;
+        item.finding->delta_t_1000_k = i % 2 == 0 ? 27.2 : 22.8;
+        item.finding->delta_t_1000_u95_k = 2.3;
+        sums.cases.faults.push_back(item);
+    }
+    const GradeTable table = interval_table(sums);
+    REQUIRE(table.rows.size() == 2);
+    CHECK(table.rows[1][0] == "hot_cell");
+    CHECK_THAT(table.rows[1][1], Catch::StartsWith("1.00 ("));
+    CHECK_THAT(table.rows[1][2], Catch::StartsWith("100.0 %"));
+    CHECK_THAT(table.rows[1][4], Catch::StartsWith("100.0 %"));
+    // ln(1000/G) = 0.26 and 0.18 of 27.2 and 22.8 K: 1.6 and 0.9 K of the half width are the exponent's.
+    CHECK_THAT(table.rows[1][5], Catch::StartsWith("0.0 %"));
+}
+
+TEST_CASE("grade: stated probabilities of patterns are held against how often they are right", "[scene]") {
+    Cases cases;
+    for (int i = 0; i < 10; ++i) {
+        FaultCase item;
+        item.fault = in_scope(place("F", "m", "s", "hot_cell", {1}), 20.0);
+        item.finding = place("f", "m", "s", i < 6 ? "hot_cell" : "junction_box", {1});
+        item.finding->pattern_probability = 0.7;
+        item.finding->pattern_second = "hot_cell";
+        item.label = i < 6 ? LabelVerdict::right : LabelVerdict::wrong;
+        cases.faults.push_back(item);
+    }
+    FalseFinding none;
+    none.finding.pattern_probability = 0.9;
+    cases.false_findings.push_back(none);
+    const GradeTable table = pattern_probability_table(cases);
+    REQUIRE(table.rows.size() == 2);
+    CHECK(table.rows[0][0] == "60 to 80 %");
+    CHECK_THAT(table.rows[0][3], Catch::StartsWith("60.0 %"));
+    CHECK_THAT(table.rows[1][3], Catch::StartsWith("0.0 %"));
+    // (6 x 0.09 + 4 x 0.49 + 0.81)/11, and (10 x 10 + 90)/11.
+    CHECK_THAT(table.note, Catch::Contains("0.3009") && Catch::Contains("error 17.3 %"));
+    CHECK_THAT(table.note, Catch::Contains("the runner-up is right: 100.0 %"));
+}
+
+TEST_CASE("grade: a class is held against the rule near a limit and far from it", "[scene]") {
+    GradeSums sums;
+    sums.rules["hot_cell"] = {10.0, 40.0};
+    sums.rules["substring_open_circuit"] = {3.0, std::nan("")};
+    const auto add = [&sums](const char* pattern, double truth, double measured, int stated_class) {
+        FaultCase item;
+        item.fault = in_scope(place("F", "m", "s", pattern, {1}), truth);
+        item.finding = place("f", "m", "s", pattern, {1});
+        item.finding->delta_t_1000_k = measured;
+        item.finding->delta_t_1000_u95_k = kU95;
+        item.finding->abnormality_class = stated_class;
+        item.finding->class_probability = 0.7;
+        item.label = LabelVerdict::right;
+        sums.cases.faults.push_back(item);
+    };
+    add("hot_cell", 11.0, 11.5, 2);
+    add("hot_cell", 9.0, 11.0, 2);
+    add("hot_cell", 20.0, 20.0, 2);
+    add("substring_open_circuit", 5.0, 5.0, 3);  // a cell in it sets the class
+    const auto cases = class_cases(sums);
+    REQUIRE(cases.size() == 3);
+    CHECK(cases[0].distance_u == Approx(1.0));
+    CHECK(cases[0].probability.right);
+    CHECK(!cases[1].probability.right);
+    CHECK(cases[2].distance_u == Approx(10.0));
+    CHECK_THAT(class_table(sums).note, Catch::Contains("the class is right in 100.0 %") && Catch::Contains("n 1"));
 }
 
 TEST_CASE("grade: a refused survey is told and counts nowhere else", "[scene]") {
