@@ -66,7 +66,7 @@ std::string change_rows(const SeasonRecord& before, const SeasonRecord& now) {
         };
         const std::string first = kelvin(pair.before);
         const std::string second = kelvin(pair.now);
-        out += fmt::format("{},{},{},{},{},{},{},{},{},{},{},{}\n",
+        out += fmt::format("{},{},{},{},{},{},{},{},{},{},{},{},{:.3f},{:.3f}\n",
                            before.id,
                            pair.any().id,
                            change_of(pair, before, now),
@@ -78,7 +78,9 @@ std::string change_rows(const SeasonRecord& before, const SeasonRecord& now) {
                            first,
                            second,
                            in_scope(pair.before),
-                           in_scope(pair.now));
+                           in_scope(pair.now),
+                           before.heat_loss_w_m2k,
+                           now.heat_loss_w_m2k);
     }
     return out;
 }
@@ -105,7 +107,9 @@ std::string identity_rows(const SeasonRecord& before, const SeasonRecord& now) {
 }  // namespace
 
 SeasonRecord::SeasonRecord(const World& world, const std::vector<FaultTruth>& true_faults)
-    : id(world.spec.seasons[world.spec.season].id), faults(true_faults) {
+    : id(world.spec.seasons[world.spec.season].id),
+      faults(true_faults),
+      heat_loss_w_m2k(1000.0 / world.weather.reference_rise_k()) {
     for (const Panel& panel : world.plant.panels) {
         panels.push_back(panel.id);
         renewals.push_back(panel.renewals);
@@ -120,7 +124,7 @@ void write_changes(const std::vector<SeasonRecord>& before,
                    const std::filesystem::path& truth) {
     std::string changes =
         "since,fault,change,pattern,module_before,module,string_before,string,delta_t_1000_before_k,delta_t_1000_k,"
-        "in_scope_before,in_scope\n";
+        "in_scope_before,in_scope,heat_loss_before_w_m2k,heat_loss_w_m2k\n";
     std::string identities = "since,kind,before,now,replaced\n";
     for (const SeasonRecord& record : before) {
         changes += change_rows(record, now);

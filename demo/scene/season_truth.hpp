@@ -19,6 +19,7 @@ struct SeasonRecord {
     std::vector<std::string> strings;
     std::vector<int> renewals;  // of the panels
     std::vector<FaultTruth> faults;
+    double heat_loss_w_m2k = 0.0;  // of the modules in the season's mean wind
 };
 
 // now: the season whose truth folder this is.

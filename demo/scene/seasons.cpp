@@ -95,6 +95,9 @@ SceneSpec in_season(const SceneSpec& scene, std::size_t season) {
     result.conditions.irradiance_w_m2 = spec.irradiance_w_m2.value_or(scene.conditions.irradiance_w_m2);
     result.conditions.air_c = spec.air_c.value_or(scene.conditions.air_c);
     result.conditions.wind_m_s = spec.wind_m_s.value_or(scene.conditions.wind_m_s);
+    for (SeasonSpec& other : result.seasons) {
+        other.wind_m_s = other.wind_m_s.value_or(scene.conditions.wind_m_s);
+    }
     put_sun(result);
     return result;
 }

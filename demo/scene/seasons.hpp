@@ -9,7 +9,7 @@
 
 namespace scene {
 
-// The scene as it is in one of its seasons, counted from 0: its day, conditions and name.
+// The scene as it is in one of its seasons, counted from 0: its day, conditions and name. All its seasons have a wind.
 SceneSpec in_season(const SceneSpec& scene, std::size_t season);
 
 // Seed of what differs from day to day (flight, weather, camera); the site's own draws keep the scene's seed.

@@ -22,6 +22,10 @@ double dip_share(const DipSpec& dip, double time_s) {
 
 }  // namespace
 
+double reference_rise_k(const HeatSpec& heat, const HiddenTruth& hidden, double wind_m_s) {
+    return 1000.0 / (hidden.heat_loss_factor * (heat.u0 + heat.u1 * std::max(0.1, wind_m_s + hidden.wind_offset_m_s)));
+}
+
 Weather::Weather(
     const SceneSpec& scene, const HiddenTruth& hidden, const PanelType& type, double last_s, std::uint64_t seed)
     : begin_s_(-scene.conditions.settling_s),
@@ -32,7 +36,7 @@ Weather::Weather(
     const HeatSpec& heat = scene.heat;
     const double u0 = heat.u0 * hidden.heat_loss_factor;
     const double u1 = heat.u1 * hidden.heat_loss_factor;
-    reference_rise_k_ = 1000.0 / (u0 + u1 * std::max(0.1, spec.wind_m_s + hidden.wind_offset_m_s));
+    reference_rise_k_ = scene::reference_rise_k(heat, hidden, spec.wind_m_s);
 
     Random random(seed, Stream::weather);
     const double phase = random.uniform(0.0, 2.0 * std::numbers::pi);

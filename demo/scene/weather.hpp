@@ -29,6 +29,9 @@ struct LogRow {
     double load = 1.0;
 };
 
+// Rise of a loaded healthy module at 1000 W/m2, K, in a described mean wind, which the true one is beside.
+double reference_rise_k(const HeatSpec& heat, const HiddenTruth& hidden, double wind_m_s);
+
 class Weather {
   public:
     // From `settling_s` before the first frame to one minute after `last_s`.

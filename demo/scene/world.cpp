@@ -71,12 +71,27 @@ std::vector<Slab> all_slabs(const SceneSpec& spec, const Plant& plant, std::uint
     return slabs;
 }
 
+// A fault is as strong as asked for in the wind of the season that it came in. What heats it is the same later, and the
+// difference follows the heat loss, as the differences do that come from the circuit.
+void bring_to_wind(std::vector<Fault>& faults, const SceneSpec& spec, std::uint64_t site_seed) {
+    const auto rise_in = [&](std::size_t season) {
+        const HiddenTruth hidden = draw_hidden(spec.hidden, day_seed(site_seed, season));
+        return reference_rise_k(spec.heat, hidden, *spec.seasons[season].wind_m_s);
+    };
+    for (Fault& fault : faults) {
+        if (fault.season != spec.season) {
+            fault.delta_t_1000_k *= rise_in(spec.season) / rise_in(fault.season);
+        }
+    }
+}
+
 // Those of the description, then the shade that follows from the sun.
 std::vector<Fault> all_faults(const SceneSpec& spec,
                               const Plant& plant,
                               const std::vector<Slab>& slabs,
                               std::uint64_t seed) {
     std::vector<Fault> faults = place_faults(spec, plant, seed);
+    bring_to_wind(faults, spec, seed);
     std::ranges::move(
         shading_faults(
             plant, slabs, spec.sky.sun_azimuth_deg, spec.sky.sun_elevation_deg, spec.conditions.direct_share),

@@ -38,6 +38,7 @@ std::unique_ptr<Command> make_analyse_command();
 std::unique_ptr<Command> make_bundle_command();
 std::unique_ptr<Command> make_calibrate_command();
 std::unique_ptr<Command> make_check_command();
+std::unique_ptr<Command> make_compare_command();
 std::unique_ptr<Command> make_inspect_command();
 std::unique_ptr<Command> make_joints_command();
 std::unique_ptr<Command> make_layout_command();

@@ -19,6 +19,7 @@ std::vector<std::unique_ptr<Command>> make_commands() {
     commands.push_back(make_inspect_command());
     commands.push_back(make_calibrate_command());
     commands.push_back(make_check_command());
+    commands.push_back(make_compare_command());
     commands.push_back(make_analyse_command());
     commands.push_back(make_measure_command());
     commands.push_back(make_joints_command());

@@ -26,6 +26,16 @@ std::string symbol_layer(std::string_view kind, const StyleOptions& options) {
     return text + "</Option></layer>";
 }
 
+std::string fill(std::string_view colour, std::string_view brush, std::string_view outline, std::string_view width) {
+    return symbol_layer("SimpleFill",
+                        {{"color", std::string(colour)},
+                         {"style", std::string(brush)},
+                         {"outline_color", std::string(outline)},
+                         {"outline_style", "solid"},
+                         {"outline_width", std::string(width)},
+                         {"outline_width_unit", "MM"}});
+}
+
 std::string categorised_renderer(std::string_view symbol_type,
                                  std::string_view column,
                                  const std::vector<StyleCategory>& categories,

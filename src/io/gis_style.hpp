@@ -15,6 +15,9 @@ using StyleOptions = std::vector<std::pair<std::string_view, std::string>>;
 // One layer of a symbol, e.g. "SimpleFill".
 std::string symbol_layer(std::string_view kind, const StyleOptions& options);
 
+// A filled outline, `width` in mm; colours as "red,green,blue,alpha".
+std::string fill(std::string_view colour, std::string_view brush, std::string_view outline, std::string_view width);
+
 struct StyleCategory {
     std::string value;
     std::string label;

@@ -1,7 +1,7 @@
 // Rows of the tables of survey.gpkg that have no geometry and few rows: module types, limits, pictures, review.
 #pragma once
 
-#include "gpkg_table.hpp"
+#include "gpkg_file.hpp"
 #include "heatrow/record/survey_record.hpp"
 
 #include <gdal_priv.h>
@@ -10,11 +10,6 @@
 #include <string>
 
 namespace heatrow::detail {
-
-struct TableCount {
-    std::string table;
-    long long rows = 0;
-};
 
 TableCount write_module_types(GDALDataset& dataset, const SurveyRecord& record, const std::filesystem::path& file);
 TableCount write_limits(GDALDataset& dataset, const SurveyRecord& record, const std::filesystem::path& file);

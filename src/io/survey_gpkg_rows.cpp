@@ -264,43 +264,6 @@ std::string module_state(const ModuleResult& result) {
     return result.placement == Placement::placed ? "not_assessed" : std::string(to_string(result.placement));
 }
 
-MapPoints::MapPoints(const SiteProjection& projection,
-                     const OGRSpatialReference& geographic,
-                     const OGRSpatialReference& projected,
-                     const std::filesystem::path& file)
-    : projection_(projection),
-      file_(file),
-      transformation_(OGRCreateCoordinateTransformation(&geographic, &projected)) {
-    if (!transformation_) {
-        fail_gpkg(file_, "the site cannot be put on a map");
-    }
-}
-
-OGRPoint MapPoints::at(const Eigen::Vector3d& point_in_site) const {
-    const SiteProjection::Geographic place = projection_.to_geographic(point_in_site);
-    double x = place.longitude_deg;
-    double y = place.latitude_deg;
-    if (transformation_->Transform(1, &x, &y) == 0) {
-        fail_gpkg(file_, "a point cannot be put on the map");
-    }
-    return {x, y, place.height.value()};
-}
-
-std::unique_ptr<OGRGeometry> MapPoints::polygon(const std::vector<Eigen::Vector3d>& corners, bool is_3d) const {
-    auto ring = std::make_unique<OGRLinearRing>();
-    for (const Eigen::Vector3d& corner : corners) {
-        const OGRPoint point = at(corner);
-        ring->addPoint(&point);
-    }
-    ring->closeRings();
-    auto polygon = std::make_unique<OGRPolygon>();
-    polygon->addRingDirectly(ring.release());
-    if (!is_3d) {
-        polygon->flattenTo2D();
-    }
-    return polygon;
-}
-
 std::vector<TableCount> write_tables(GDALDataset& dataset,
                                      const SurveyRecord& record,
                                      const SiteProjection& projection,

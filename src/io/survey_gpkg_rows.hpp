@@ -1,6 +1,7 @@
 // The record as rows of survey.gpkg.
 #pragma once
 
+#include "gpkg_file.hpp"
 #include "heatrow/io/site_projection.hpp"
 #include "heatrow/record/survey_record.hpp"
 #include "survey_gpkg_attributes.hpp"
@@ -15,24 +16,6 @@
 #include <vector>
 
 namespace heatrow::detail {
-
-// Points of the site frame in the map's coordinate system, as geometries.
-class MapPoints {
-  public:
-    MapPoints(const SiteProjection& projection,
-              const OGRSpatialReference& geographic,
-              const OGRSpatialReference& projected,
-              const std::filesystem::path& file);
-
-    [[nodiscard]] OGRPoint at(const Eigen::Vector3d& point_in_site) const;  // x, y and height in m
-    // A closed ring, with heights or without.
-    [[nodiscard]] std::unique_ptr<OGRGeometry> polygon(const std::vector<Eigen::Vector3d>& corners, bool is_3d) const;
-
-  private:
-    const SiteProjection& projection_;
-    const std::filesystem::path& file_;
-    std::unique_ptr<OGRCoordinateTransformation> transformation_;
-};
 
 // The key by which the map colours a module.
 std::string module_state(const ModuleResult& result);

@@ -18,16 +18,6 @@ constexpr std::string_view kInk = "28,35,48,255";
 constexpr std::string_view kWhite = "255,255,255,255";
 constexpr std::string_view kString = "63,111,115,255";
 
-std::string fill(std::string_view colour, std::string_view brush, std::string_view outline, std::string_view width) {
-    return symbol_layer("SimpleFill",
-                        {{"color", std::string(colour)},
-                         {"style", std::string(brush)},
-                         {"outline_color", std::string(outline)},
-                         {"outline_style", "solid"},
-                         {"outline_width", std::string(width)},
-                         {"outline_width_unit", "MM"}});
-}
-
 std::string hatched(std::string_view outline_width) {
     return fill(kWhite, "solid", kGrey, "0.1") + fill(kGrey, "f_diagonal", kInk, outline_width);
 }
@@ -138,40 +128,15 @@ std::string frames_style() {
     return gis_style(categorised_renderer("fill", "outcome", categories), "", frames_schema());
 }
 
-std::string sql_text(std::string_view text) {
-    std::string out = "'";
-    for (const char c : text) {
-        out += c == '\'' ? "''" : std::string(1, c);
-    }
-    return out + "'";
-}
-
-std::string insert(int id, const GpkgSchema& schema, const std::string& style, const std::string& time) {
-    return "INSERT INTO layer_styles VALUES (" + std::to_string(id) + ",'',''," + sql_text(schema.name) + "," +
-           sql_text(kGeometryColumn) + "," + sql_text(schema.name) + "," + sql_text(style) + ",'',1," +
-           sql_text(schema.title) + ",'',NULL," + sql_text(time) + ")";
-}
-
 }  // namespace
 
-std::vector<std::string> style_statements(const std::string& time) {
-    // Columns as QGIS makes them; catalogue and schema stay empty for a GeoPackage.
-    return {
-        "CREATE TABLE layer_styles (id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, f_table_catalog TEXT(256), "
-        "f_table_schema TEXT(256), f_table_name TEXT(256), f_geometry_column TEXT(256), styleName TEXT(30), "
-        "styleQML TEXT, styleSLD TEXT, useAsDefault BOOLEAN, description TEXT, owner TEXT(30), ui TEXT(30), "
-        "update_time DATETIME DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ','now')))",
-        // Without its entry GDAL hides the table beside other tables without geometry, and no style is found.
-        "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) VALUES "
-        "('layer_styles', 'attributes', 'layer_styles', '', " +
-            sql_text(time) + ")",
-        insert(1, frames_schema(), frames_style(), time),
-        insert(2, modules_schema(), modules_style(), time),
-        insert(3, strings_schema(), strings_style(), time),
-        insert(4, findings_schema(), findings_style(), time),
-        insert(5, footprints_schema(), footprints_style(), time),
-        insert(6, control_schema(), control_style(), time),
-    };
+std::vector<LayerStyle> survey_styles() {
+    return {{frames_schema(), frames_style()},
+            {modules_schema(), modules_style()},
+            {strings_schema(), strings_style()},
+            {findings_schema(), findings_style()},
+            {footprints_schema(), footprints_style()},
+            {control_schema(), control_style()}};
 }
 
 }  // namespace heatrow::detail

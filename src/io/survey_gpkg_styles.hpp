@@ -1,12 +1,10 @@
-// How a GIS shows survey.gpkg when it is opened: table layer_styles, with colours, marks, names and units.
+// How a GIS shows survey.gpkg when it is opened: colours, marks, names and units.
 #pragma once
 
-#include <string>
-#include <vector>
+#include "gpkg_file.hpp"
 
 namespace heatrow::detail {
 
-// SQL that makes and fills layer_styles; `time` is written as the time of the styles.
-std::vector<std::string> style_statements(const std::string& time);
+std::vector<LayerStyle> survey_styles();
 
 }  // namespace heatrow::detail

@@ -39,21 +39,6 @@ constexpr std::string_view kOwnStyle =
     "font-size: 8.5px; } #groups, #groups + p "
     "{ break-after: avoid; } }\n";
 
-std::string cell(std::string_view text, std::string_view css_class = "") {
-    return (css_class.empty() ? "<td>" : "<td class=\"" + std::string(css_class) + "\">") + escape_xml(text) + "</td>";
-}
-
-std::string head(const std::vector<std::string>& names, std::size_t first_number) {
-    std::string out = "<thead><tr>";
-    std::size_t i = 0;
-    for (const std::string& name : names) {
-        out += std::string("<th scope=\"col\"") + (i >= first_number ? " class=\"number\">" : ">") + escape_xml(name) +
-               "</th>";
-        ++i;
-    }
-    return out + "</tr></thead>\n";
-}
-
 std::string bounded(const JointLine& joint, const Uncertain<KelvinDelta>& value) {
     return (joint.lower_bound && value.is_known() ? "at least " : "") + with_u95_text(value, 1);
 }
@@ -131,27 +116,28 @@ std::string findings(const JointPage& page) {
 }
 
 std::string group_table(const JointPage& page, const std::vector<const JointLine*>& joints) {
-    std::string out = "<table class=\"fine\">" + head({"Class",
-                                                       "Joint",
-                                                       "Phase",
-                                                       "Looked at",
-                                                       "Cover, load held",
-                                                       "°C",
-                                                       "A of rated",
-                                                       "Load",
-                                                       "Rise as measured, K",
-                                                       "Rise " + page.load_words + ", K",
-                                                       "Over siblings, K"},
-                                                      5);
+    std::string out = "<table class=\"fine\">" + table_head({"Class",
+                                                             "Joint",
+                                                             "Phase",
+                                                             "Looked at",
+                                                             "Cover, load held",
+                                                             "°C",
+                                                             "A of rated",
+                                                             "Load",
+                                                             "Rise as measured, K",
+                                                             "Rise " + page.load_words + ", K",
+                                                             "Over siblings, K"},
+                                                            5);
     out += "<tbody>\n";
     for (const JointLine* joint : joints) {
-        out += "<tr>" + class_cell(*joint) + cell(joint->id, "whole") + cell(joint->phase) + cell(joint->surface) +
-               cell(joint->timing, "whole") +
-               cell(joint->temperature.is_known() ? fixed_text(joint->temperature.value(), 1) : "–", "number") +
-               cell(short_text(joint->current_a, 1) + " of " + short_text(joint->rated_a, 1), "number") +
-               cell(fixed_text(100.0 * joint->load_fraction, 0) + " %", "number") +
-               cell(with_u95_text(joint->rise, 1), "number") + cell(bounded(*joint, joint->rise_at_load), "number") +
-               cell(bounded(*joint, joint->over_siblings), "number") + "</tr>\n";
+        out += "<tr>" + class_cell(*joint) + table_cell(joint->id, "whole") + table_cell(joint->phase) +
+               table_cell(joint->surface) + table_cell(joint->timing, "whole") +
+               table_cell(joint->temperature.is_known() ? fixed_text(joint->temperature.value(), 1) : "–", "number") +
+               table_cell(short_text(joint->current_a, 1) + " of " + short_text(joint->rated_a, 1), "number") +
+               table_cell(fixed_text(100.0 * joint->load_fraction, 0) + " %", "number") +
+               table_cell(with_u95_text(joint->rise, 1), "number") +
+               table_cell(bounded(*joint, joint->rise_at_load), "number") +
+               table_cell(bounded(*joint, joint->over_siblings), "number") + "</tr>\n";
     }
     return out + "</tbody></table>\n";
 }
@@ -193,7 +179,7 @@ std::string remarks(const JointPage& page) {
     std::string rows;
     for (const JointLine& joint : page.joints) {
         for (const std::string& reason : joint.reasons) {
-            rows += "<tr>" + cell(joint.id, "whole") + cell(reason) + "</tr>\n";
+            rows += "<tr>" + table_cell(joint.id, "whole") + table_cell(reason) + "</tr>\n";
         }
     }
     if (rows.empty()) {
@@ -201,14 +187,15 @@ std::string remarks(const JointPage& page) {
     }
     return "<h2 id=\"remarks\">Not judged, and what else to know</h2>\n" +
            paragraph("What could not be judged is not called healthy.") + "<table class=\"fine\">" +
-           head({"Joint", "Place, value and remedy"}, 9) + "<tbody>\n" + rows + "</tbody></table>\n";
+           table_head({"Joint", "Place, value and remedy"}, 9) + "<tbody>\n" + rows + "</tbody></table>\n";
 }
 
 std::string limits(const JointPage& page) {
     const auto table = [](std::string_view name, const std::vector<JointPageLimit>& lines) {
-        std::string out = "<table class=\"fine\">" + head({std::string(name), "Value", "Source"}, 9) + "<tbody>\n";
+        std::string out =
+            "<table class=\"fine\">" + table_head({std::string(name), "Value", "Source"}, 9) + "<tbody>\n";
         for (const JointPageLimit& line : lines) {
-            out += "<tr>" + cell(line.name) + cell(line.value) + cell(line.source) + "</tr>\n";
+            out += "<tr>" + table_cell(line.name) + table_cell(line.value) + table_cell(line.source) + "</tr>\n";
         }
         return out + "</tbody></table>\n";
     };

@@ -42,4 +42,19 @@ std::string figure_box(const std::string& value, std::string_view caption) {
     return "<div><b>" + value + "</b><span>" + escape_xml(caption) + "</span></div>\n";
 }
 
+std::string table_cell(std::string_view text, std::string_view css_class) {
+    return (css_class.empty() ? "<td>" : "<td class=\"" + std::string(css_class) + "\">") + escape_xml(text) + "</td>";
+}
+
+std::string table_head(const std::vector<std::string>& names, std::size_t first_number) {
+    std::string out = "<thead><tr>";
+    std::size_t i = 0;
+    for (const std::string& name : names) {
+        out += std::string("<th scope=\"col\"") + (i >= first_number ? " class=\"number\">" : ">") + escape_xml(name) +
+               "</th>";
+        ++i;
+    }
+    return out + "</tr></thead>\n";
+}
+
 }  // namespace heatrow

@@ -6,6 +6,7 @@
 #include <array>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace heatrow {
 
@@ -24,5 +25,10 @@ std::string sign();
 
 // A number with its caption; `value` is markup.
 std::string figure_box(const std::string& value, std::string_view caption);
+
+// A field of a table, its text escaped.
+std::string table_cell(std::string_view text, std::string_view css_class = "");
+// Headings of a table; from the one with this index on they stand over numbers.
+std::string table_head(const std::vector<std::string>& names, std::size_t first_number);
 
 }  // namespace heatrow

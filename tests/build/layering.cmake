@@ -2,7 +2,7 @@
 # docs/architecture.md grants it. Linking cannot enforce this: Debian's headers lie where every target sees them.
 cmake_minimum_required(VERSION 3.25)
 
-set(domain core radiometry sun site camera edges georeference segment fuse score record measure report)
+set(domain core radiometry sun site camera edges georeference segment fuse score record compare measure report)
 set(uses_core core)
 set(uses_radiometry core)
 set(uses_sun core)
@@ -14,6 +14,7 @@ set(uses_segment core site camera edges)
 set(uses_fuse core site camera sun radiometry)
 set(uses_score core site sun radiometry)
 set(uses_record core site)
+set(uses_compare core site score record)
 set(uses_measure core radiometry camera)
 set(uses_report core site record)
 set(uses_vision core camera)
