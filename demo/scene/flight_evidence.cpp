@@ -237,7 +237,14 @@ std::string evidence_truth_line(const FlightEvidence& flight, int number) {
             ends.push_back(i);
         }
     }
-    return nlohmann::ordered_json{{"flight", number}, {"frames", frames}, {"row_ends", ends}}.dump();
+    nlohmann::ordered_json wrong = nlohmann::ordered_json::array();
+    for (std::size_t i = 0; i < flight.site.size(); ++i) {
+        if (flight.layout[i].first != flight.site[i].first) {
+            wrong.push_back(i);
+        }
+    }
+    return nlohmann::ordered_json{{"flight", number}, {"frames", frames}, {"row_ends", ends}, {"wrong_rows", wrong}}
+        .dump();
 }
 
 }  // namespace scene

@@ -54,8 +54,11 @@ Barcode::Barcode(std::vector<BarcodeCell> cells) {
     cells_ = std::move(cells);
 }
 
-std::vector<RelativeVote> compare_barcodes(
-    const Barcode& a, const Barcode& b, LatticeOffset guess, const OffsetWindow& reach, const BarcodeOptions& options) {
+std::vector<RelativeVote> compare_barcodes(std::span<const BarcodeCell> a,
+                                           std::span<const BarcodeCell> b,
+                                           LatticeOffset guess,
+                                           const OffsetWindow& reach,
+                                           const BarcodeOptions& options) {
     std::vector<RelativeVote> votes;
     votes.reserve(static_cast<std::size_t>(reach.size()));
     for (int along = -reach.along; along <= reach.along; ++along) {
@@ -66,13 +69,13 @@ std::vector<RelativeVote> compare_barcodes(
             double squares_a = 0.0;
             double squares_b = 0.0;
             int common = 0;
-            auto other = b.cells().begin();
-            for (const BarcodeCell& cell : a.cells()) {
+            auto other = b.begin();
+            for (const BarcodeCell& cell : a) {
                 const LatticeOffset wanted = cell.place - relative;
-                while (other != b.cells().end() && other->place < wanted) {
+                while (other != b.end() && other->place < wanted) {
                     ++other;
                 }
-                if (other != b.cells().end() && other->place == wanted) {
+                if (other != b.end() && other->place == wanted) {
                     products += cell.mean * other->mean;
                     squares_a += cell.mean * cell.mean;
                     squares_b += other->mean * other->mean;
@@ -139,7 +142,6 @@ std::vector<std::pair<int, int>> choose_pairs(std::span<const Eigen::Vector2d> p
 }
 
 std::vector<FrameTie> tie_frames(const FlightEvidence& flight,
-                                 std::span<const Barcode> barcodes,
                                  std::span<const Eigen::Vector2d> middles_m,
                                  double largest_distance_m,
                                  const PositionOptions& positions) {
@@ -154,7 +156,8 @@ std::vector<FrameTie> tie_frames(const FlightEvidence& flight,
             return pitch_m > 0.0 ? std::max(least, static_cast<int>(std::ceil(kStandardDeviations * sd / pitch_m))) : 0;
         };
         const OffsetWindow window{reach(flight.pitch_along_m, kLeastReach), reach(flight.pitch_across_m, 1)};
-        ties.push_back({a, b, compare_barcodes(barcodes[first], barcodes[second], {0, 0}, window)});
+        ties.push_back(
+            {a, b, compare_barcodes(flight.frames[first].barcode, flight.frames[second].barcode, {0, 0}, window)});
     }
     return ties;
 }

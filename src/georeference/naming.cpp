@@ -124,7 +124,6 @@ RecordEvidence evidence_of(const LayoutIndex& site,
     FlightEvidence& flight = result.flight;
     flight.pitch_along_m = site.pitch_along().head<2>().norm();
     flight.pitch_across_m = site.pitch_across().head<2>().norm();
-    std::vector<Barcode> barcodes;
     std::vector<Vector2d> middles_m;
     std::vector<double> lengths_m;
     for (const int i : result.records) {
@@ -147,14 +146,14 @@ RecordEvidence evidence_of(const LayoutIndex& site,
                 cells.push_back({lattice.place_of(slot.module), mean});
             }
         }
-        barcodes.emplace_back(std::move(cells));
+        flight.frames.back().barcode = Barcode(std::move(cells)).take();
         const Sight sight = sight_of(site, lattice, record);
         middles_m.push_back(sight.middle_m);
         lengths_m.push_back(sight.length_m);
     }
     if (!lengths_m.empty()) {
         const double reach_m = kOverlap * std::max(take_median(lengths_m), flight.pitch_along_m);
-        flight.ties = tie_frames(flight, barcodes, middles_m, std::max(reach_m, 1.0));
+        flight.ties = tie_frames(flight, middles_m, std::max(reach_m, 1.0));
     }
     return result;
 }

@@ -1,5 +1,6 @@
 #include "heatrow/georeference/place_decision.hpp"
 
+#include "segment_merge.hpp"
 #include "segment_tree.hpp"
 #include "withdrawal.hpp"
 
@@ -188,6 +189,7 @@ class Decider {
         ties_cut_ = static_cast<int>(std::count_if(ties.begin(), ties.end(), [&](const JudgedTie& tie) {
             return tie.cut && tie.margin >= options.rigid_margin;
         }));
+        segments_ = detail::merge_segments(flight, std::move(segments_), ties, options);
         tree_ = detail::spanning_links(detail::link_segments(flight, segments_, ties, options), segments_.count);
         gather_segments();
         std::vector<Values> own;

@@ -1,5 +1,7 @@
 #include "rigid_segments.hpp"
 
+#include "heatrow/georeference/barcode.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -179,7 +181,7 @@ RigidSegments join_frames(int frame_count, std::vector<JudgedTie>& ties, double 
     OffsetForest forest(frame_count);
     for (const std::size_t i : order) {
         const JudgedTie& tie = ties[i];
-        if (tie.cut || tie.strength < rigid_margin) {
+        if (tie.cut || tie.strength < rigid_margin || tie.b - tie.a >= PairOptions{}.pass_frames) {
             continue;
         }
         const OffsetForest::Place a = forest.find(tie.a);

@@ -1,5 +1,8 @@
 #include "segment_tree.hpp"
 
+#include "heatrow/georeference/barcode.hpp"
+#include "position_scatter.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -11,9 +14,6 @@ namespace heatrow::detail {
 namespace {
 
 constexpr double kNever = -std::numeric_limits<double>::infinity();
-// Share of the means' likelihood that counts when ties are summed: those of neighbouring frames are about the same
-// modules (own choice).
-constexpr double kTieShare = 0.25;
 constexpr int kFramesAveraged = 4;  // positions on either side of a change of segment (own choice)
 
 // Mean of (logged less solved) position of some frames of a segment, its offset being (0, 0).
@@ -58,29 +58,33 @@ MeanDeviation mean_deviation(const FlightEvidence& flight, const RigidSegments& 
 
 class LinkSum {
   public:
-    LinkSum(const FlightEvidence& flight, const RigidSegments& segments)
-        : flight_(flight), segments_(segments), steps_{2 * flight.window.along, 2 * flight.window.across} {}
+    LinkSum(const FlightEvidence& flight, const RigidSegments& segments, const PlaceOptions& options)
+        : flight_(flight),
+          segments_(segments),
+          positions_(measured_positions(flight, segments, options.positions)),
+          steps_{2 * flight.window.along, 2 * flight.window.across},
+          frames_of_(static_cast<std::size_t>(segments.count)) {
+        for (std::size_t frame = 0; frame < flight.frames.size(); ++frame) {
+            frames_of_[static_cast<std::size_t>(segments.segment_of[frame])].push_back(static_cast<int>(frame));
+        }
+    }
 
-    void add_tie(const JudgedTie& tie) {
-        const int a = segments_.segment_of[static_cast<std::size_t>(tie.a)];
-        const int b = segments_.segment_of[static_cast<std::size_t>(tie.b)];
+    // Two segments that may have seen the same: by the barcodes of all their frames, so that each module they share
+    // counts once.
+    void add_barcodes(int frame_of_one, int frame_of_other) {
+        const int a = segments_.segment_of[static_cast<std::size_t>(frame_of_one)];
+        const int b = segments_.segment_of[static_cast<std::size_t>(frame_of_other)];
+        if (!compared_.insert({std::min(a, b), std::max(a, b)}).second) {
+            return;
+        }
         SegmentLink& link = between(std::min(a, b), std::max(a, b));
-        // Step of the segments for a relative offset of zero of the frames.
-        const LatticeOffset zero = segments_.to_reference[static_cast<std::size_t>(tie.a)] -
-                                   segments_.to_reference[static_cast<std::size_t>(tie.b)];
-        // The change of position is left to add_change: all ties between the two would say it again.
-        for (const RelativeVote& vote : *tie.by_means) {
-            const LatticeOffset step = vote.relative + zero;
-            const LatticeOffset oriented = a < b ? step : -step;
-            if (steps_.holds(oriented)) {
-                link.log_likelihood[static_cast<std::size_t>(steps_.index_of(oriented))] +=
-                    kTieShare * vote.log_likelihood;
-            }
+        for (const RelativeVote& vote : compare_barcodes(barcode_of(link.a), barcode_of(link.b), {}, steps_)) {
+            link.log_likelihood[static_cast<std::size_t>(steps_.index_of(vote.relative))] += vote.log_likelihood;
         }
     }
 
     // Where frame `before` belongs to another segment than `after`, with nothing between them that has a log.
-    void add_change(int before, int after, const PlaceOptions& options) {
+    void add_change(int before, int after) {
         const MeanDeviation first = mean_deviation(flight_, segments_, before, -1);
         const MeanDeviation second = mean_deviation(flight_, segments_, after, 1);
         if (first.frames == 0 || second.frames == 0) {
@@ -93,15 +97,19 @@ class LinkSum {
         }
         SegmentLink& link = between(std::min(a, b), std::max(a, b));
         // The mean of a few positions is no better than one of them by more than what they share.
-        const double variance =
-            options.positions.change_variance_m2(second.time_s - first.time_s) + first.variance_m2 + second.variance_m2;
+        const double between_s = flight_.frames[static_cast<std::size_t>(after)].time_s -
+                                 flight_.frames[static_cast<std::size_t>(before)].time_s;
+        const double scatter = between_s > positions_.pause_s
+                                   ? 2.0 * positions_.bias_sd_m * positions_.bias_sd_m
+                                   : positions_.change_variance_m2(second.time_s - first.time_s);
+        const double variance = scatter + first.variance_m2 + second.variance_m2;
         const Eigen::Vector2d change = second.deviation_m - first.deviation_m;
         for (int i = 0; i < steps_.size(); ++i) {
             const LatticeOffset step = a < b ? steps_.at(i) : -steps_.at(i);
             const Eigen::Vector2d left =
                 change - Eigen::Vector2d(step.along * flight_.pitch_along_m, step.across * flight_.pitch_across_m);
             link.log_likelihood[static_cast<std::size_t>(i)] +=
-                std::log(std::exp(-0.5 * left.squaredNorm() / variance) + options.positions.outlier);
+                std::log(std::exp(-0.5 * left.squaredNorm() / variance) + positions_.outlier);
         }
     }
 
@@ -117,6 +125,25 @@ class LinkSum {
     }
 
   private:
+    // Of a segment: mean of its frames' cells, on its own lattice.
+    const std::vector<BarcodeCell>& barcode_of(int segment) {
+        const auto [found, is_new] = barcodes_.try_emplace(segment);
+        if (is_new) {
+            std::map<LatticeOffset, std::pair<double, int>> sums;
+            for (const int frame : frames_of_[static_cast<std::size_t>(segment)]) {
+                const LatticeOffset to_reference = segments_.to_reference[static_cast<std::size_t>(frame)];
+                for (const BarcodeCell& cell : flight_.frames[static_cast<std::size_t>(frame)].barcode) {
+                    auto& [sum, count] = sums[cell.place + to_reference];
+                    sum += cell.mean;
+                    ++count;
+                }
+            }
+            for (const auto& [place, sum] : sums) {
+                found->second.push_back({place, sum.first / sum.second});
+            }
+        }
+        return found->second;
+    }
     SegmentLink& between(int a, int b) {
         SegmentLink& link = links_[{a, b}];
         if (link.log_likelihood.empty()) {
@@ -130,8 +157,12 @@ class LinkSum {
 
     const FlightEvidence& flight_;
     const RigidSegments& segments_;
+    PositionOptions positions_;
     OffsetWindow steps_;
     std::map<std::pair<int, int>, SegmentLink> links_;
+    std::vector<std::vector<int>> frames_of_;
+    std::map<int, std::vector<BarcodeCell>> barcodes_;
+    std::set<std::pair<int, int>> compared_;
     std::set<std::pair<int, int>> changed_;
 };
 
@@ -153,23 +184,24 @@ std::vector<SegmentLink> link_segments(const FlightEvidence& flight,
                                        const RigidSegments& segments,
                                        const std::vector<JudgedTie>& ties,
                                        const PlaceOptions& options) {
-    LinkSum sum(flight, segments);
+    LinkSum sum(flight, segments, options);
     for (const JudgedTie& tie : ties) {
         if (!tie.cut && segments.segment_of[static_cast<std::size_t>(tie.a)] !=
                             segments.segment_of[static_cast<std::size_t>(tie.b)]) {
-            sum.add_tie(tie);
+            sum.add_barcodes(tie.a, tie.b);
         }
     }
     int logged = -1;  // the last frame before this one that has a log
     for (int i = 0; i < static_cast<int>(flight.frames.size()); ++i) {
         const auto segment_of = [&](int frame) { return segments.segment_of[static_cast<std::size_t>(frame)]; };
         if (i > 0 && segment_of(i - 1) != segment_of(i)) {
-            sum.add_change(i - 1, i, options);
+            sum.add_barcodes(i - 1, i);
+            sum.add_change(i - 1, i);
         }
         const FrameEvidence& frame = flight.frames[static_cast<std::size_t>(i)];
         if (frame.deviation_m.allFinite() && frame.deviation_u_m == 0.0) {
             if (logged >= 0 && logged < i - 1 && segment_of(logged) != segment_of(i)) {
-                sum.add_change(logged, i, options);
+                sum.add_change(logged, i);
             }
             logged = i;
         }

@@ -3,6 +3,7 @@
 
 #include "rigid_segments.hpp"
 
+#include <algorithm>
 #include <map>
 #include <utility>
 #include <vector>
@@ -20,9 +21,14 @@ struct SegmentLink {
     [[nodiscard]] double at(LatticeOffset step) const {
         return log_likelihood[static_cast<std::size_t>(steps.index_of(step))];
     }
+    [[nodiscard]] LatticeOffset best() const {
+        return steps.at(
+            static_cast<int>(std::max_element(log_likelihood.begin(), log_likelihood.end()) - log_likelihood.begin()));
+    }
 };
 
-// From ties that were neither rigid nor cut, and from the change of position where a segment follows another in time.
+// Between segments that have a tie that was not cut, by the barcodes of all their frames; and from the change of
+// position where a segment follows another in time.
 std::vector<SegmentLink> link_segments(const FlightEvidence& flight,
                                        const RigidSegments& segments,
                                        const std::vector<JudgedTie>& ties,

@@ -47,6 +47,7 @@ FlightTruth read_truth(const std::string& line) {
         truth.places.push_back({frame.at(0).get<int>(), frame.at(1).get<int>()});
     }
     truth.frames_with_row_end = flight.at("row_ends").get<std::vector<int>>();
+    truth.has_wrong_row = !flight.at("wrong_rows").empty();
     return truth;
 }
 

@@ -34,6 +34,7 @@ struct FlightFile {
 struct FlightTruth {
     std::vector<heatrow::LatticeOffset> places;  // of the site, where each frame's place 0, row 0 lies
     std::vector<int> frames_with_row_end;
+    bool has_wrong_row = false;  // the layout draws one elsewhere
 };
 
 FlightFile read_flight(const std::string& line);

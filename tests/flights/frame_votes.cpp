@@ -120,7 +120,6 @@ FlightCase evidence_of(const FlightFile& flight) {
     evidence.window = {static_cast<int>(std::ceil(kReachM / flight.pitch_m)),
                        static_cast<int>(std::ceil(kReachM / flight.row_pitch_m))};
     std::vector<Eigen::Vector2d> middles_m;
-    std::vector<heatrow::Barcode> barcodes;
     double reach_m = flight.row_pitch_m;
     for (const SeenFrame& frame : flight.frames) {
         const LatticeOffset at_zero{static_cast<int>(std::lround(frame.along_m / flight.pitch_m)),
@@ -131,13 +130,13 @@ FlightCase evidence_of(const FlightFile& flight) {
         own.deviation_m = {frame.along_m - at_zero.along * flight.pitch_m,
                            frame.across_m - at_zero.across * flight.row_pitch_m};
         add_votes(flight, frame, at_zero, evidence.window, own.votes);
+        own.barcode = barcode_of(frame, at_zero).take();
         evidence.frames.push_back(std::move(own));
-        barcodes.push_back(barcode_of(frame, at_zero));
         const double length_m = static_cast<double>(frame.means_k.front().size()) * flight.pitch_m;
         middles_m.emplace_back(frame.along_m + 0.5 * length_m, frame.across_m);
         reach_m = std::max(reach_m, 0.7 * length_m);
     }
-    evidence.ties = heatrow::tie_frames(evidence, barcodes, middles_m, reach_m);
+    evidence.ties = heatrow::tie_frames(evidence, middles_m, reach_m);
     return result;
 }
 

@@ -4,7 +4,9 @@
 
 #include <fmt/format.h>
 
+#include <limits>
 #include <set>
+#include <utility>
 
 namespace flights {
 
@@ -20,6 +22,8 @@ NameGrade& NameGrade::operator+=(const NameGrade& other) {
     flights_with_wrong_names += other.flights_with_wrong_names;
     flights_named_whole += other.flights_named_whole;
     with_row_end += other.with_row_end;
+    with_two_things += other.with_two_things;
+    with_wrong_row += other.with_wrong_row;
     without_row_end += other.without_row_end;
     for (std::size_t i = 0; i < frames_by_reason.size(); ++i) {
         frames_by_reason[i] += other.frames_by_reason[i];
@@ -30,6 +34,40 @@ NameGrade& NameGrade::operator+=(const NameGrade& other) {
     return *this;
 }
 
+namespace {
+
+// Row ends and holes that a flight has in view, each counted once.
+std::size_t things_shown(const FlightFile& flight, const FlightTruth& truth) {
+    constexpr int kLowEnd = std::numeric_limits<int>::min();
+    constexpr int kHighEnd = std::numeric_limits<int>::max();
+    std::set<std::pair<int, int>> things;  // row; end, or place of a hole
+    for (std::size_t i = 0; i < flight.frames.size(); ++i) {
+        for (std::size_t r = 0; r < flight.frames[i].means_k.size(); ++r) {
+            const int row = truth.places[i].across + static_cast<int>(r);
+            if (row < 0 || row >= static_cast<int>(flight.rows.size())) {
+                continue;
+            }
+            const LayoutRow& layout = flight.rows[static_cast<std::size_t>(row)];
+            const int first = truth.places[i].along;
+            const int last = first + static_cast<int>(flight.frames[i].means_k[r].size()) - 1;
+            if (first < layout.first) {
+                things.emplace(row, kLowEnd);
+            }
+            if (last >= layout.first + layout.count) {
+                things.emplace(row, kHighEnd);
+            }
+            for (const int hole : layout.holes) {
+                if (hole >= first && hole <= last) {
+                    things.emplace(row, hole);
+                }
+            }
+        }
+    }
+    return things.size();
+}
+
+}  // namespace
+
 NameGrade grade_names(const FlightFile& flight,
                       const FlightTruth& truth,
                       const std::vector<heatrow::LatticeOffset>& at_zero,
@@ -39,16 +77,26 @@ NameGrade grade_names(const FlightFile& flight,
         lanes_with_row_end.insert(flight.frames[static_cast<std::size_t>(frame)].lane);
     }
     NameGrade grade;
+    const bool shows_two = things_shown(flight, truth) <= 2;
     for (std::size_t i = 0; i < flight.frames.size(); ++i) {
         const heatrow::SegmentDecision& segment = decision.segments[static_cast<std::size_t>(decision.segment_of[i])];
-        FrameCounts& counts =
-            lanes_with_row_end.count(flight.frames[i].lane) > 0 ? grade.with_row_end : grade.without_row_end;
+        FrameCounts own;
         if (!segment.named) {
-            ++counts.ambiguous;
+            own.ambiguous = 1;
         } else if (at_zero[i] + decision.offsets[i] == truth.places[i]) {
-            ++counts.named;
+            own.named = 1;
         } else {
-            ++counts.wrong;
+            own.wrong = 1;
+        }
+        if (lanes_with_row_end.count(flight.frames[i].lane) == 0) {
+            grade.without_row_end += own;
+        } else {
+            grade.with_row_end += own;
+            if (shows_two) {
+                grade.with_two_things += own;
+            } else if (truth.has_wrong_row) {
+                grade.with_wrong_row += own;
+            }
         }
         ++grade.frames_by_reason[static_cast<std::size_t>(segment.reason)];
     }
@@ -80,6 +128,8 @@ std::string grade_page(const NameGrade& grade) {
                             share(counts.ambiguous, counts.all()));
     };
     row("with a row end in view", grade.with_row_end);
+    row("- of flights that show two row ends or holes at most", grade.with_two_things);
+    row("- of the others, where the layout draws a row wrongly", grade.with_wrong_row);
     row("without", grade.without_row_end);
     FrameCounts all = grade.with_row_end;
     all += grade.without_row_end;

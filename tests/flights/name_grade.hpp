@@ -23,7 +23,9 @@ struct NameGrade {
     int flights_with_wrong_names = 0;
     int flights_named_whole = 0;
     FrameCounts with_row_end;                                    // in lanes of which some frame sees a row end
-    FrameCounts without_row_end;                                 // in the others
+    FrameCounts with_two_things;                                 // of these, where the whole flight shows two at most
+    FrameCounts with_wrong_row;                                  // of the rest, where the layout draws a row elsewhere
+    FrameCounts without_row_end;                                 // in the other lanes
     std::vector<int> frames_by_reason = std::vector<int>(4, 0);  // by PlaceReason
     int segments = 0;
     int ties_cut = 0;

@@ -9,12 +9,6 @@
 
 namespace heatrow {
 
-// Mean of one module in one frame, in counts or kelvin: a barcode does not depend on the unit.
-struct BarcodeCell {
-    LatticeOffset place;  // on the frame's own lattice
-    double mean = 0.0;
-};
-
 // The means of one frame, made comparable: what is smooth along the row (drift, vignetting, view angle) taken out,
 // faults drawn in, variance one. Fewer than four modules, or all alike: empty, ties nothing.
 class Barcode {
@@ -23,6 +17,7 @@ class Barcode {
     explicit Barcode(std::vector<BarcodeCell> cells);  // in any order, each place once, means finite
 
     [[nodiscard]] std::span<const BarcodeCell> cells() const { return cells_; }  // ascending by place
+    [[nodiscard]] std::vector<BarcodeCell> take() && { return std::move(cells_); }
 
   private:
     std::vector<BarcodeCell> cells_;
@@ -35,11 +30,12 @@ struct BarcodeOptions {
     double independent_share = 0.8;
 };
 
-// Log-likelihood of "the frames show the same modules" over "their means are unrelated" at each relative offset within
-// `reach` of `guess`: -n/2 log(1 - r^2), the likelihood ratio of a correlation r > 0 of n pairs of normal values (e.g.
-// Anderson, An Introduction to Multivariate Statistical Analysis, section 4.2). 0 where too few modules are common.
-std::vector<RelativeVote> compare_barcodes(const Barcode& a,
-                                           const Barcode& b,
+// `a`, `b`: cells of barcodes, ascending by place. Log-likelihood of "the frames show the same modules" over "their
+// means are unrelated" at each relative offset within `reach` of `guess`: -n/2 log(1 - r^2), the likelihood ratio of a
+// correlation r > 0 of n pairs of normal values (e.g. Anderson, An Introduction to Multivariate Statistical Analysis,
+// section 4.2). 0 where too few modules are common.
+std::vector<RelativeVote> compare_barcodes(std::span<const BarcodeCell> a,
+                                           std::span<const BarcodeCell> b,
                                            LatticeOffset guess,
                                            const OffsetWindow& reach,
                                            const BarcodeOptions& options = {});
@@ -54,10 +50,10 @@ std::vector<std::pair<int, int>> choose_pairs(std::span<const Eigen::Vector2d> p
                                               double largest_distance_m,
                                               const PairOptions& options = {});
 
-// Ties of all such pairs: relative offsets are tried as far as the positions may have wandered in between, and one row
-// to either side. `middles_m`: middle of what each frame shows, along and across; NaN without a log.
+// Ties of all such pairs by the barcodes of `flight`'s frames: relative offsets are tried as far as the positions may
+// have wandered in between, and one row to either side. `middles_m`: middle of what each frame shows, along and across;
+// NaN without a log.
 std::vector<FrameTie> tie_frames(const FlightEvidence& flight,
-                                 std::span<const Barcode> barcodes,
                                  std::span<const Eigen::Vector2d> middles_m,
                                  double largest_distance_m,
                                  const PositionOptions& positions = {});

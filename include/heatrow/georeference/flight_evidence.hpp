@@ -51,6 +51,12 @@ struct WitnessVote {
     double log_likelihood = 0.0;  // natural log, up to a constant of frame and witness; offsets not listed have 0
 };
 
+// Mean of one module in one frame, in counts or kelvin: a barcode does not depend on the unit.
+struct BarcodeCell {
+    LatticeOffset place;  // on the frame's own lattice
+    double mean = 0.0;
+};
+
 struct FrameEvidence {
     double time_s = 0.0;  // since any moment, the same for all frames
     // Logged position less the solved one if the frame's offset is (0, 0), along and across, m. NaN without a log.
@@ -59,6 +65,7 @@ struct FrameEvidence {
     std::vector<WitnessVote> votes;
     std::vector<LatticeOffset> considered;  // offsets that its votes are about, ascending; empty: the whole window
     std::optional<LatticeOffset> known;     // by a control point
+    std::vector<BarcodeCell> barcode;  // as Barcode makes them comparable, ascending by place; empty: it tells nothing
 };
 
 // How logged positions scatter, each axis (own choices, docs/naming.md).
@@ -67,6 +74,7 @@ struct PositionOptions {
     double walk_m_per_sqrt_s = 0.1;  // of its wandering
     double fix_noise_m = 0.25;       // of one position about it
     double outlier = 1e-4;           // share of changes that follow none of this
+    double pause_s = 90.0;           // without a frame, from which a receiver started anew (FlightSplitOptions)
 
     // Of the change of the error between two positions.
     [[nodiscard]] double change_variance_m2(double seconds) const {

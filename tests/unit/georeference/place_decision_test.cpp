@@ -208,6 +208,72 @@ TEST_CASE("place decision: without a tie the change of position carries a name, 
     CHECK_FALSE(later.segments[1].named);
 }
 
+TEST_CASE("place decision: how far a change of position carries a name is measured on the flight", "[georeference]") {
+    const auto noisy = [](double sd_m) {
+        FlightEvidence flight = fly({{{0, 40}, {2, 42}, {1, 45}, {-100, 200}}, {}},
+                                    {every(3, -4, 34), every(3, -4, 34), every(3, -4, 34), every(3, 0, 30)});
+        tie_in_turn(flight);
+        const int last_lane = static_cast<int>(flight.frames.size()) - 11;
+        std::erase_if(flight.ties, [&](const FrameTie& t) { return t.b == last_lane; });
+        std::mt19937 random(3);
+        std::normal_distribution<double> normal(0.0, sd_m);
+        for (FrameEvidence& frame : flight.frames) {
+            frame.deviation_m = {normal(random), normal(random)};
+        }
+        return flight;
+    };
+    CHECK(all_named(decide_places(noisy(0.03))));
+    const PlaceDecision decision = decide_places(noisy(0.3));
+    REQUIRE(decision.segments.size() == 2);
+    CHECK(decision.segments[0].named);
+    CHECK_FALSE(decision.segments[1].named);
+}
+
+TEST_CASE("place decision: frames that share little with each neighbour are joined by all that they saw",
+          "[georeference]") {
+    // Two passes over one row, frame by frame tied too weakly.
+    FlightEvidence flight = fly({{{-3, 60}}, {}}, {every(4, 0, 40), {}});
+    const int pass = static_cast<int>(flight.frames.size());
+    FlightEvidence back = fly({{{-3, 60}}, {}}, {every(4, 2, 42), {}});
+    for (FrameEvidence& frame : back.frames) {
+        frame.time_s += 60.0;
+        flight.frames.push_back(std::move(frame));
+    }
+    std::mt19937 random(9);
+    std::normal_distribution<double> normal;
+    std::vector<double> level(120);
+    std::generate(level.begin(), level.end(), [&] { return normal(random); });
+    for (int i = 0; i < 2 * pass; ++i) {
+        FrameEvidence& frame = flight.frames[static_cast<std::size_t>(i)];
+        const int first = i < pass ? 4 * i : 4 * (i - pass) + 2;
+        for (int place = first; place < first + kSeen; ++place) {
+            for (const int row : {0, 1}) {
+                const double mean = level[static_cast<std::size_t>(2 * place + row)];
+                frame.barcode.push_back({{place, row}, mean + 0.05 * normal(random)});
+            }
+        }
+        frame.deviation_m.setConstant(std::nan(""));
+        if (i + 1 < 2 * pass && i + 1 != pass) {
+            flight.ties.push_back(tie(i, i + 1, {0, 0}, 3.0));
+        }
+    }
+    const int tied_wrongly = static_cast<int>(flight.ties.size());
+    for (int i = 0; i < pass; ++i) {
+        flight.ties.push_back(tie(i, i + pass, {0, 0}, 3.0));
+    }
+    CHECK(decide_places(flight).segments.size() <= 2);
+    // Chance between two passes, strong as it looks in two frames, does not join them against what the others saw.
+    flight.ties[static_cast<std::size_t>(tied_wrongly)] = tie(0, pass, {1, 0}, 30.0);
+    const PlaceDecision decision = decide_places(flight);
+    CHECK(decision.segments.size() <= 2);
+    for (const SegmentDecision& segment : decision.segments) {
+        for (const int frame : segment.frames) {
+            CHECK(decision.offsets[static_cast<std::size_t>(frame)] ==
+                  decision.offsets[static_cast<std::size_t>(segment.frames.front())]);
+        }
+    }
+}
+
 TEST_CASE("place decision: a filled-in position speaks less, and what is logged on either side of it is linked",
           "[georeference]") {
     FlightEvidence flight = fly({{{0, 40}, {2, 42}, {1, 45}, {-100, 200}}, {}},
@@ -234,10 +300,11 @@ TEST_CASE("place decision: a filled-in position speaks less, and what is logged 
         one.b += one.b >= last_lane ? 1 : 0;
     }
     const PlaceDecision decision = decide_places(flight, steady);
-    REQUIRE(decision.segments.size() == 3);
-    CHECK(decision.segments[0].named);
-    CHECK_FALSE(decision.segments[1].named);
-    CHECK(decision.segments[2].named);
+    const int alone = decision.segment_of[static_cast<std::size_t>(last_lane)];
+    for (int segment = 0; segment < static_cast<int>(decision.segments.size()); ++segment) {
+        CHECK(decision.segments[static_cast<std::size_t>(segment)].named == (segment != alone));
+    }
+    CHECK(decision.segments[static_cast<std::size_t>(alone)].frames.size() == 1);
 }
 
 TEST_CASE("place decision: a control point names what hangs on it", "[georeference]") {
@@ -284,7 +351,7 @@ TEST_CASE("barcode: overlapping frames are tied at the right offset, unrelated o
             const double mean = level[static_cast<std::size_t>(place)] + 0.2 * (place - first) + 0.1 * normal(random);
             cells.push_back({{place + shift, 0}, mean});
         }
-        return Barcode(cells);
+        return Barcode(cells).take();
     };
     const auto best_of = [](std::vector<RelativeVote> votes) {
         std::sort(votes.begin(), votes.end(), [](const auto& a, const auto& b) {
