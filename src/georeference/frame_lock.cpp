@@ -6,6 +6,7 @@
 #include "heatrow/core/median.hpp"
 #include "heatrow/edges/band_probe.hpp"
 #include "lattice_votes.hpp"
+#include "measured_motion.hpp"
 #include "phase_search.hpp"
 #include "pose_solver.hpp"
 #include "predicted_lines.hpp"
@@ -228,6 +229,32 @@ double moved_px(const LayoutIndex& site, const Lens& lens, const FramePose& a, c
     return distances.empty() ? 0.0 : take_median(distances);
 }
 
+// The same frame with the motion that its picture shows, where that is another than the log's: a trail that is not
+// expected pulls edges by up to ln 2 of it. Nothing else is changed where there is none, or where it does not hold.
+void take_measured_motion(const LayoutIndex& site,
+                          const Lens& lens,
+                          const FramePose& prior_pose,
+                          const Matrix6d& information,
+                          CountView counts,
+                          LockOptions& options,
+                          Polished& polished) {
+    if (!options.measures_motion) {
+        return;
+    }
+    const auto motion = detail::measured_motion(site, PosedCamera(lens, polished.frame.pose), counts, options);
+    if (!motion) {
+        return;
+    }
+    LockOptions moving = options;
+    moving.camera_motion_in_site = *motion;
+    auto again = polish(site, lens, polished.frame.pose, prior_pose, information, counts, moving);
+    if (again && again->support > polished.support) {
+        polished = std::move(*again);
+        polished.frame.measured_motion_in_site = motion;
+        options = moving;
+    }
+}
+
 // What is known of a frame before its edges are looked at.
 struct Start {
     FramePose pose;
@@ -389,6 +416,8 @@ tl::expected<LockedFrame, Rejection> polish_pose(const LayoutIndex& site,
     if (!polished) {
         return tl::unexpected(polished.error());
     }
+    LockOptions own = options;
+    take_measured_motion(site, lens, start, information, counts, own, *polished);
     return polished->frame;
 }
 
@@ -397,7 +426,8 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
                                                 const FramePrior& prior,
                                                 const FlightAlignment& alignment,
                                                 CountView counts,
-                                                const LockOptions& options) {
+                                                const LockOptions& stated) {
+    LockOptions options = stated;
     if (!prior.pose) {
         return tl::unexpected(Rejection{RejectReason::no_pose, "no pose was logged for this frame"});
     }
@@ -438,6 +468,9 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
             best = std::move(polished);
         }
     }
+    if (best) {
+        take_measured_motion(site, lens, start.pose, start.information, counts, options, *best);
+    }
     constexpr int kMostMoves = 3;
     for (int move = 0; best && move < kMostMoves; ++move) {
         const auto [along, across] = vote_on_places(site, lens, start, expected.margin, counts, options, *best);
@@ -450,6 +483,7 @@ tl::expected<LockedFrame, Rejection> lock_frame(const LayoutIndex& site,
         if (!moved) {
             break;
         }
+        moved->frame.measured_motion_in_site = best->frame.measured_motion_in_site;
         best = std::move(moved);
     }
     if (!best) {

@@ -167,8 +167,12 @@ class FrameMeasurer {
         record.votes = placed->votes;
         record.table_shifts = placed->table_shifts;
         const auto i = static_cast<std::size_t>(record.frame);
-        record.slots = samplers_.of(i).sample(
-            PosedCamera(inputs_.lens, placed->pose), frame.counts.view(), circumstances_of(inputs_, i, frame));
+        FrameCircumstances circumstances = circumstances_of(inputs_, i, frame);
+        if (placed->measured_motion_in_site) {
+            circumstances.camera_motion_in_site = *placed->measured_motion_in_site;
+        }
+        record.slots =
+            samplers_.of(i).sample(PosedCamera(inputs_.lens, placed->pose), frame.counts.view(), circumstances);
         std::erase_if(record.slots, [&](const ModuleSlot& slot) {
             return std::binary_search(placed->contradicted.begin(), placed->contradicted.end(), slot.module);
         });

@@ -17,6 +17,7 @@ LockOptions lock_options(const SurveyInputs& inputs, std::size_t i) {
     LockOptions options;
     options.blur_sigma_px = edge_blur_px(inputs);
     options.camera_motion_in_site = known_camera_motion(inputs, i);
+    options.measures_motion = inputs.settings.frame_camera().time_constant_ms.has_value() && !inputs.mosaic;
     options.nodata = inputs.settings.temperature.encoding.nodata.value_or(kNaN);
     options.attitude_sd = attitude_scatter(inputs);
     options.position_sd = Metres(std::hypot(options.position_sd.value(), inputs.filled_u_m[i]));

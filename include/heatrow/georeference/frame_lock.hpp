@@ -14,6 +14,7 @@
 #include <tl/expected.hpp>
 
 #include <limits>
+#include <optional>
 #include <vector>
 
 namespace heatrow {
@@ -29,7 +30,8 @@ struct LockOptions {
     // Of the camera during one detector time constant, m: edges trail behind a moving camera. The pose found is that of
     // the outlines, where a trailing edge has half its height (trail_blur.hpp).
     Eigen::Vector3d camera_motion_in_site{0.0, 0.0, 0.0};
-    int most_probes = 320;  // in one pass
+    bool measures_motion = false;  // where the picture shows another motion, it counts; only for a first-order detector
+    int most_probes = 320;         // in one pass
     // Acceptance (own choices, measured on rendered scenes in docs/accuracy.md)
     int minimum_edges = 12;
     double minimum_share_found = 0.35;  // of the probes on sides between modules
@@ -51,6 +53,8 @@ struct LockedFrame {
     // Modules of tables that are not where the layout has them beside the others, ascending: their slots mean nothing.
     std::vector<int> contradicted;
     std::vector<TableShift> table_shifts;  // as SlotRecord
+    // Of the camera, as LockOptions, by the picture; nothing where it does not differ from the log's.
+    std::optional<Eigen::Vector3d> measured_motion_in_site;
 };
 
 // sees_nothing: no module in the picture at the corrected pose. not_locked: too few edges found, too large residuals,

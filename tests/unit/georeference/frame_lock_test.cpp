@@ -4,7 +4,9 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <cmath>
+#include <numbers>
 
 using namespace heatrow;
 using namespace heatrow::test;
@@ -53,7 +55,68 @@ FramePose over_the_field() {
     return pose;
 }
 
+// What a first-order detector shows of a picture that moves by `trail_px` in a time constant, stamped when half of its
+// answer has come: an edge has half its height where it is.
+Image<float> trailing(const Image<float>& sharp, const Vector2d& trail_px) {
+    constexpr int kLags = 48;
+    Image<float> result(sharp.width(), sharp.height());
+    for (int y = 0; y < sharp.height(); ++y) {
+        for (int x = 0; x < sharp.width(); ++x) {
+            double sum = 0.0;
+            for (int i = 0; i < kLags; ++i) {
+                const Vector2d from =
+                    Vector2d(x, y) + trail_px * (-std::log(1.0 - (i + 0.5) / kLags) - std::numbers::ln2);
+                const double u = std::clamp(from.x(), 0.0, sharp.width() - 1.001);
+                const double v = std::clamp(from.y(), 0.0, sharp.height() - 1.001);
+                const int left = static_cast<int>(u);
+                const int top = static_cast<int>(v);
+                const auto at = [&](int dx, int dy) { return static_cast<double>(sharp.view()(left + dx, top + dy)); };
+                const double upper = at(0, 0) + (u - left) * (at(1, 0) - at(0, 0));
+                const double lower = at(0, 1) + (u - left) * (at(1, 1) - at(0, 1));
+                sum += upper + (v - top) * (lower - upper);
+            }
+            result.view()(x, y) = static_cast<float>(sum / kLags);
+        }
+    }
+    return result;
+}
+
 }  // namespace
+
+TEST_CASE("frame lock: a trail that no log tells is measured, and does not move the outlines", "[georeference]") {
+    FieldOptions field;
+    field.modules_up = 4;
+    field.rows = 2;
+    const Layout layout = make_field(field);
+    const LayoutIndex site(layout);
+    const Lens lens = small_lens();
+    const FramePose truth = over_the_field();
+    const PosedCamera camera(lens, truth);
+    const Image<float> sharp = paint(layout, camera, PaintOptions{});
+    LockOptions options;
+    options.blur_sigma_px = PaintOptions{}.blur_sigma_px;
+    options.measures_motion = true;
+    const auto still = lock_frame(site, lens, prior_of(truth), FlightAlignment{}, sharp.view(), options);
+    REQUIRE(still);
+    CHECK_FALSE(still->measured_motion_in_site);
+    for (const Vector2d& trail_px : {Vector2d(3.5, 0.0), Vector2d(-3.5, 0.0), Vector2d(2.5, -3.0)}) {
+        const Image<float> picture = trailing(sharp, trail_px);
+        const auto locked = lock_frame(site, lens, prior_of(truth), FlightAlignment{}, picture.view(), options);
+        REQUIRE(locked);
+        REQUIRE(locked->measured_motion_in_site);
+        const Vector3d& middle = site.centre_in_site(static_cast<int>(layout.modules.size()) / 2);
+        const Vector2d measured_px =
+            *camera.project(middle - *locked->measured_motion_in_site) - *camera.project(middle);
+        INFO("trail " << trail_px.transpose() << ", measured " << measured_px.transpose() << ", worst corner "
+                      << worst_corner_px(layout, lens, truth, locked->pose));
+        CHECK((measured_px - trail_px).norm() < 0.6);
+        CHECK(worst_corner_px(layout, lens, truth, locked->pose) < 0.5);
+        options.measures_motion = false;
+        const auto pulled = lock_frame(site, lens, prior_of(truth), FlightAlignment{}, picture.view(), options);
+        CHECK((!pulled || worst_corner_px(layout, lens, truth, pulled->pose) > 0.8));
+        options.measures_motion = true;
+    }
+}
 
 TEST_CASE("frame lock: recovers the pose to a tenth of a pixel at every corner", "[georeference]") {
     FieldOptions field;
