@@ -13,16 +13,22 @@
 #include <nlohmann/json.hpp>
 
 #include <filesystem>
+#include <string>
+#include <utility>
+#include <vector>
 
 namespace heatrow::cli {
 namespace {
 
-// What the user wants to know first, for people and for programs.
+// What the user wants to know first, for people and for programs. The record itself is gone once it is written.
 struct Summary {
+    std::string survey;
+    std::vector<std::string> notes;
     std::size_t frames = 0;
     std::size_t frames_used = 0;
     std::size_t modules = 0;
     std::size_t modules_assessed = 0;
+    std::size_t findings = 0;
     std::size_t class_2 = 0;
     std::size_t class_3 = 0;
     std::size_t rejected = 0;
@@ -30,6 +36,9 @@ struct Summary {
 
 Summary summarise(const SurveyRecord& record) {
     Summary summary;
+    summary.survey = record.survey_id;
+    summary.notes = record.notes;
+    summary.findings = record.findings.size();
     summary.frames = record.frames.size();
     summary.modules = record.modules.size();
     for (const FrameResult& frame : record.frames) {
@@ -103,7 +112,7 @@ class AnalyseCommand : public Command {
 
   private:
     void carry_earlier_review(SurveyRecord& record) const;
-    void print_summary(const AnalyseResult& result) const;
+    void print_summary(const Summary& summary, const AnalyseResult& result) const;
 
     std::filesystem::path survey_;
     std::filesystem::path out_;
@@ -136,12 +145,13 @@ ExitCode AnalyseCommand::run() {
     }
     AnalyseResult result = analyse(survey_, options);
     carry_earlier_review(result.record);
+    const Summary summary = summarise(result.record);
     const std::vector<std::string> remarks = write_results(
-        result.record, result.facts, result.tables, result.pictures, out_, overwrite_, on_threads(threads_));
+        std::move(result.record), result.facts, result.tables, result.pictures, out_, overwrite_, on_threads(threads_));
 
     if (!quiet_) {
         print_records(result.records);
-        for (const std::string& note : result.record.notes) {
+        for (const std::string& note : summary.notes) {
             fmt::print(stderr, "note: {}\n", note);
         }
         for (const std::string& remark : remarks) {
@@ -151,7 +161,7 @@ ExitCode AnalyseCommand::run() {
             fmt::print(stderr, "outside limits: {}\n", breach);
         }
     }
-    print_summary(result);
+    print_summary(summary, result);
     return strict_ && !result.outside_limits.empty() ? ExitCode::outside_limits : ExitCode::done;
 }
 
@@ -176,24 +186,23 @@ void AnalyseCommand::carry_earlier_review(SurveyRecord& record) const {
                     fmt::join(carried.gone, ", ")));
 }
 
-void AnalyseCommand::print_summary(const AnalyseResult& result) const {
-    const Summary summary = summarise(result.record);
+void AnalyseCommand::print_summary(const Summary& summary, const AnalyseResult& result) const {
     if (json_) {
         nlohmann::ordered_json json;
         json["schema"] = "heatrow-analyse/1";
-        json["survey"] = result.record.survey_id;
+        json["survey"] = summary.survey;
         json["out"] = out_.string();
         json["frames"] = summary.frames;
         json["frames_scored"] = summary.frames_used;
         json["modules"] = summary.modules;
         json["modules_assessed"] = summary.modules_assessed;
-        json["findings"] = result.record.findings.size();
+        json["findings"] = summary.findings;
         json["findings_class_2"] = summary.class_2;
         json["findings_class_3"] = summary.class_3;
         json["findings_rejected"] = summary.rejected;
         json["outside_limits"] = result.outside_limits;
         json["frames_measured_before"] = result.records.frames;
-        json["notes"] = result.record.notes;
+        json["notes"] = summary.notes;
         fmt::print("{}\n", json.dump(2));
         return;
     }
@@ -203,7 +212,7 @@ void AnalyseCommand::print_summary(const AnalyseResult& result) const {
                summary.modules_assessed,
                summary.modules);
     fmt::print("{} findings: {} of class 3, {} of class 2{}.\n",
-               result.record.findings.size(),
+               summary.findings,
                summary.class_3,
                summary.class_2,
                summary.rejected > 0 ? fmt::format("; {} rejected in an earlier review", summary.rejected) : "");

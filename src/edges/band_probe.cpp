@@ -1,12 +1,16 @@
 #include "heatrow/edges/band_probe.hpp"
 
+#include "heatrow/core/wide_registers.hpp"
 #include "heatrow/edges/trail_blur.hpp"
 
 #include <Eigen/Cholesky>
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <limits>
+#include <map>
+#include <memory>
 
 namespace heatrow {
 
@@ -39,6 +43,65 @@ void scale_to_one(Eigen::Ref<Eigen::VectorXd> direction, double length_before) {
 
 int key_of(double px) {
     return static_cast<int>(std::lround(std::clamp(px, -64.0, 64.0) * kKeysPerPixel));
+}
+
+inline double between(double share, double from, double to) {
+    return from + share * (to - from);
+}
+
+// Between the four pixels about a place inside the picture; rows are `stride` apart.
+double count_between(const float* pixels, std::ptrdiff_t stride, double x, double y) {
+    const int column = static_cast<int>(x);
+    const int row = static_cast<int>(y);
+    const float* upper = pixels + row * stride + column;
+    const float* lower = upper + stride;
+    const double u = x - column;
+    return between(y - row,
+                   between(u, static_cast<double>(upper[0]), static_cast<double>(upper[1])),
+                   between(u, static_cast<double>(lower[0]), static_cast<double>(lower[1])));
+}
+
+// Adds the counts along a line through `foot` that lies wholly inside the picture to the profile: as count_between, in
+// steps that each go through many samples at once.
+HEATROW_WIDE_REGISTERS void add_profile(const float* pixels,
+                                        std::ptrdiff_t stride,
+                                        const Vector2d& foot,
+                                        const Vector2d& across,
+                                        int half_samples,
+                                        double* profile) {
+    constexpr int kBlock = 32;
+    double u[kBlock];
+    double v[kBlock];
+    std::ptrdiff_t place[kBlock];
+    float corner[4][kBlock];
+    const double foot_x = foot.x();
+    const double foot_y = foot.y();
+    const double across_x = across.x();
+    const double across_y = across.y();
+    for (int first = 0; first <= 2 * half_samples; first += kBlock) {
+        const int count = std::min(kBlock, 2 * half_samples + 1 - first);
+        for (int i = 0; i < count; ++i) {
+            const double steps = first + i - half_samples;
+            const double x = foot_x + steps * across_x;
+            const double y = foot_y + steps * across_y;
+            const int column = static_cast<int>(x);
+            const int row = static_cast<int>(y);
+            u[i] = x - column;
+            v[i] = y - row;
+            place[i] = row * stride + column;
+        }
+        for (int i = 0; i < count; ++i) {
+            const float* upper = pixels + place[i];
+            corner[0][i] = upper[0];
+            corner[1][i] = upper[1];
+            corner[2][i] = upper[stride];
+            corner[3][i] = upper[stride + 1];
+        }
+        for (int i = 0; i < count; ++i) {
+            const double up = between(u[i], double{corner[0][i]}, double{corner[1][i]});
+            profile[first + i] += between(v[i], up, between(u[i], double{corner[2][i]}, double{corner[3][i]}));
+        }
+    }
 }
 
 // Quantising noise of whole counts, as a floor under the residual of a clean picture.
@@ -106,13 +169,24 @@ BandProber::Basis BandProber::make_basis(int width_key, int trail_key) const {
 const BandProber::Basis& BandProber::basis_for(const BandLine& line) {
     const int width_key = key_of(line.band_width_px);
     const int trail_key = key_of(line.trail_px);
-    for (const Basis& basis : bases_) {
-        if (basis.width_key == width_key && basis.trail_key == trail_key) {
-            return basis;
+    for (const auto& basis : bases_) {
+        if (basis->width_key == width_key && basis->trail_key == trail_key) {
+            return *basis;
         }
     }
-    bases_.push_back(make_basis(width_key, trail_key));
-    return bases_.back();
+    // Frames of one flight meet the same few dozen.
+    constexpr std::size_t kMostKept = 512;
+    thread_local std::map<BasisKey, std::shared_ptr<const Basis>> made;
+    if (made.size() >= kMostKept) {
+        made.clear();
+    }
+    const BasisKey key{width_key, trail_key, half_samples_, half_offsets_, options_.levels, blur_of_profile()};
+    std::shared_ptr<const Basis>& kept = made[key];
+    if (kept == nullptr) {
+        kept = std::make_shared<const Basis>(make_basis(width_key, trail_key));
+    }
+    bases_.push_back(kept);
+    return *kept;
 }
 
 const BandProber::CoarseBasis& BandProber::coarse_basis_for(const BandLine& line) {
@@ -150,18 +224,8 @@ const BandProber::CoarseBasis& BandProber::coarse_basis_for(const BandLine& line
     return coarse_bases_.back();
 }
 
-// Between the four pixels about a place inside the picture.
 double BandProber::count_at(double x, double y) const {
-    const int column = static_cast<int>(x);
-    const int row = static_cast<int>(y);
-    const float* upper = counts_.row(row) + column;
-    const float* lower = counts_.row(row + 1) + column;
-    const double u = x - column;
-    const double up =
-        static_cast<double>(upper[0]) + u * (static_cast<double>(upper[1]) - static_cast<double>(upper[0]));
-    const double low =
-        static_cast<double>(lower[0]) + u * (static_cast<double>(lower[1]) - static_cast<double>(lower[0]));
-    return up + (y - row) * (low - up);
+    return count_between(counts_.row(0), counts_.row(1) - counts_.row(0), x, y);
 }
 
 bool BandProber::meets_nodata(double x, double y) const {
@@ -189,10 +253,7 @@ bool BandProber::read_profile(const BandLine& line, int half_samples, double ste
     for (int j = 0; j < lines; ++j) {
         const Vector2d foot = line.middle + (first + j * spacing) * along;
         if (!has_nodata && inside(foot - half_samples * across) && inside(foot + half_samples * across)) {
-            for (int k = 0; k < samples; ++k) {
-                const Vector2d at = foot + (k - half_samples) * across;
-                profile_[k] += count_at(at.x(), at.y());
-            }
+            add_profile(counts_.row(0), counts_.row(1) - counts_.row(0), foot, across, half_samples, profile_.data());
             continue;
         }
         for (int k = 0; k < samples; ++k) {

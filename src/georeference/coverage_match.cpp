@@ -1,6 +1,7 @@
 #include "coverage_match.hpp"
 
 #include "heatrow/core/quantile.hpp"
+#include "heatrow/core/wide_registers.hpp"
 #include "heatrow/edges/quad.hpp"
 
 #include <algorithm>
@@ -124,14 +125,6 @@ ArrayXXf window_sums(const ArrayXXf& values, Eigen::Index width, Eigen::Index he
 // Shifts worked on side by side.
 constexpr Eigen::Index kLanes = 16;
 using Lanes = float __attribute__((vector_size(kLanes * sizeof(float))));
-
-// The wider registers of newer processors are used where there are some; each lane is added up in the same order
-// whatever their width.
-#if defined(__x86_64__) && !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
-#define HEATROW_WIDE_REGISTERS __attribute__((target_clones("avx512f", "avx2", "default")))
-#else
-#define HEATROW_WIDE_REGISTERS
-#endif
 
 // Products of the picture's columns with those of a mask that is `kLanes` longer at least than picture and shift
 // together, summed up over the whole picture for the shifts from `shift` to the last lane. Both lie column by column.

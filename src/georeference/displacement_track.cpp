@@ -59,11 +59,14 @@ struct Forward {
     double evidence = 0.0;  // natural log
 };
 
-Chain make_chain(const std::vector<DisplacementVotes>& votes, const DisplacementGrid& grid, const Vector2d& turning) {
+// likelihoods: of the displacements that are voted for, highest 1.
+Chain make_chain(const std::vector<DisplacementVotes>& votes,
+                 const std::vector<ArrayXXf>& likelihoods,
+                 const DisplacementGrid& grid,
+                 const Vector2d& turning) {
     Chain chain;
-    for (const DisplacementVotes& vote : votes) {
-        const Vector2d by_cells = turned(vote.forward, turning) / grid.step_m;
-        chain.likelihoods.push_back(moved((vote.votes - vote.votes.maxCoeff()).exp(), by_cells));
+    for (std::size_t i = 0; i < votes.size(); ++i) {
+        chain.likelihoods.push_back(moved(likelihoods[i], turned(votes[i].forward, turning) / grid.step_m));
     }
     return chain;
 }
@@ -157,7 +160,8 @@ double interpolated(const ArrayXXf& values, const Vector2d& at) {
 
 DisplacementTrack track_displacement(const std::vector<DisplacementVotes>& votes,
                                      const DisplacementGrid& grid,
-                                     double near_m) {
+                                     double near_m,
+                                     const ForEach& for_each) {
     DisplacementTrack track;
     if (votes.empty()) {
         return track;
@@ -167,19 +171,27 @@ DisplacementTrack track_displacement(const std::vector<DisplacementVotes>& votes
         double wander;
         double evidence;
     };
-    std::vector<Explanation> explanations;
-    const Explanation* best = nullptr;
+    std::vector<ArrayXXf> likelihoods;
+    for (const DisplacementVotes& vote : votes) {
+        likelihoods.emplace_back((vote.votes - vote.votes.maxCoeff()).exp());
+    }
+    std::vector<Vector2d> turnings;
     for (int ahead = -kTurningHalf; ahead <= kTurningHalf; ++ahead) {
         for (int right = -kTurningHalf; right <= kTurningHalf; ++right) {
-            const Vector2d turning = kTurningStep * Vector2d(ahead, right);
-            Chain chain = make_chain(votes, grid, turning);
-            for (const double wander : kWanders) {
-                chain.blur = blurs(votes, grid, wander);
-                const double prior = -0.5 * turning.squaredNorm() / (kTurningSd * kTurningSd);
-                explanations.push_back({turning, wander, prior + run_forward(chain).evidence});
-            }
+            turnings.emplace_back(kTurningStep * Vector2d(ahead, right));
         }
     }
+    std::vector<Explanation> explanations(turnings.size() * kWanders.size());
+    for_each(turnings.size(), [&](std::size_t t) {
+        const Vector2d& turning = turnings[t];
+        Chain chain = make_chain(votes, likelihoods, grid, turning);
+        for (std::size_t w = 0; w < kWanders.size(); ++w) {
+            chain.blur = blurs(votes, grid, kWanders[w]);
+            const double prior = -0.5 * turning.squaredNorm() / (kTurningSd * kTurningSd);
+            explanations[t * kWanders.size() + w] = {turning, kWanders[w], prior + run_forward(chain).evidence};
+        }
+    });
+    const Explanation* best = nullptr;
     for (const Explanation& e : explanations) {
         best = best == nullptr || e.evidence > best->evidence ? &e : best;
     }
@@ -190,7 +202,7 @@ DisplacementTrack track_displacement(const std::vector<DisplacementVotes>& votes
         if (e.evidence < best->evidence - kNegligible) {
             continue;
         }
-        Chain chain = make_chain(votes, grid, e.turning);
+        Chain chain = make_chain(votes, likelihoods, grid, e.turning);
         chain.blur = blurs(votes, grid, e.wander);
         const std::vector<ArrayXXf> drift = run_backward(chain, run_forward(chain).filtered);
         const float weight = static_cast<float>(std::exp(e.evidence - best->evidence));

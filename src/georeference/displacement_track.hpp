@@ -1,6 +1,8 @@
 // Where a flight's logged positions lie against the truth, as it drifts, from what single frames say.
 #pragma once
 
+#include "heatrow/core/for_each.hpp"
+
 #include <Eigen/Core>
 
 #include <vector>
@@ -47,9 +49,10 @@ struct DisplacementTrack {
 // lanes flown to and fro). The drift is a random walk: forward-backward over the votes (Rabiner, "A tutorial on hidden
 // Markov models", Proc. IEEE 77, 1989, section III), for each of a few rates and turning parts, weighted by how
 // probable they make all votes together. Displacements within `near_m` of one another count as one placement.
-// `votes` in the order of time.
+// `votes` in the order of time. for_each: over turning parts; the result does not depend on it.
 DisplacementTrack track_displacement(const std::vector<DisplacementVotes>& votes,
                                      const DisplacementGrid& grid,
-                                     double near_m);
+                                     double near_m,
+                                     const ForEach& for_each);
 
 }  // namespace heatrow::detail

@@ -311,7 +311,7 @@ FlightAlignment align_flight(const LayoutIndex& site,
     if (votes.empty()) {
         return alignment;
     }
-    const DisplacementTrack track = detail::track_displacement(votes, grid, near_m);
+    const DisplacementTrack track = detail::track_displacement(votes, grid, near_m, options.for_each);
     alignment.modules_warmer = found.warmer;
     alignment.position_correction_in_site.z() = found.height_m;
     alignment.attitude_correction[0] = found.heading.value();

@@ -43,6 +43,7 @@ void publish_file(const fs::path& path, std::string_view content, bool overwrite
     fs::remove(part, problem);  // of a killed run that had this process number
     try {
         write_file(part, content);
+        make_durable(part);
     } catch (const Error&) {
         fs::remove(part, problem);
         throw;

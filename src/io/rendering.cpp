@@ -19,6 +19,7 @@
 #include <algorithm>
 #include <memory>
 #include <mutex>
+#include <set>
 
 namespace heatrow {
 namespace {
@@ -139,12 +140,27 @@ ReportContext context_beside(const SiteProjection& projection, const fs::path& f
     return context;
 }
 
-RenderedFolder render_folder(const fs::path& folder, const std::vector<Rendering>& which, const ForEach& for_each) {
+RenderedFolder render_folder(const fs::path& folder,
+                             const std::vector<Rendering>& which,
+                             const ForEach& for_each,
+                             const OtherFiles& others) {
     RenderedFolder rendered{read_survey_gpkg(folder / "survey.gpkg"), {}};
     const SiteProjection projection(rendered.record.layout.origin);
-    const ReportModel model = make_report_model(rendered.record, context_beside(projection, folder));
+    ReportContext context = context_beside(projection, folder);
+    const std::set<std::string> coming(others.names.begin(), others.names.end());
+    context.is_beside = [&coming, is_there = context.is_beside](const std::string& file) {
+        return coming.contains(file) || is_there(file);
+    };
+    const ReportModel model = make_report_model(rendered.record, context);
     std::vector<Notes> each(which.size());
-    for_each(which.size(), [&](std::size_t i) { each[i] = which[i].write(model, folder); });
+    for_each(which.size() + others.names.size(), [&](std::size_t i) {
+        if (i < which.size()) {
+            const std::size_t back = which.size() - 1 - i;  // report.pdf, the last one, takes longest: begun first
+            each[back] = which[back].write(model, folder);
+        } else {
+            others.write(i - which.size());
+        }
+    });
     for (const Notes& notes : each) {
         rendered.notes.insert(rendered.notes.end(), notes.begin(), notes.end());
     }

@@ -8,19 +8,24 @@
 #include "heatrow/io/survey_gpkg_writer.hpp"
 
 #include <system_error>
+#include <utility>
 
 namespace heatrow {
 namespace {
 
 namespace fs = std::filesystem;
 
-void write_tables(const Layout& layout, const std::vector<TablePicture>& tables, const fs::path& folder) {
-    const std::vector<std::string> files = table_picture_files(layout);
-    for (const TablePicture& table : tables) {
-        const fs::path file = folder / files.at(static_cast<std::size_t>(table.table));
-        fs::create_directory(file.parent_path());
-        write_file(file, table.png);
+OtherFiles table_files(const Layout& layout, const TablePictures& tables, const fs::path& folder) {
+    const std::vector<std::string> all = table_picture_files(layout);
+    OtherFiles files;
+    for (const int table : tables.tables) {
+        files.names.push_back(all.at(static_cast<std::size_t>(table)));
+        fs::create_directories((folder / files.names.back()).parent_path());
     }
+    files.write = [&tables, &folder, names = files.names](std::size_t i) {
+        write_file(folder / names[i], tables.draw(i));
+    };
+    return files;
 }
 
 void write_pictures(const std::vector<FindingPicture>& pictures, const PictureBytes& bytes, const fs::path& folder) {
@@ -31,9 +36,9 @@ void write_pictures(const std::vector<FindingPicture>& pictures, const PictureBy
     }
 }
 
-std::vector<std::string> write_all(const SurveyRecord& record,
+std::vector<std::string> write_all(SurveyRecord record,
                                    const RunFacts& facts,
-                                   const std::vector<TablePicture>& tables,
+                                   const TablePictures& tables,
                                    const PictureBytes& pictures,
                                    const fs::path& folder,
                                    const ForEach& for_each) {
@@ -41,18 +46,19 @@ std::vector<std::string> write_all(const SurveyRecord& record,
     if (!record.review_log.empty()) {
         write_standing(folder / "survey.gpkg");
     }
-    write_tables(record.layout, tables, folder);
     write_pictures(record.pictures, pictures, folder);
-    const RenderedFolder rendered = render_folder(folder, renderings(), for_each);
+    const OtherFiles table_pictures = table_files(record.layout, tables, folder);
+    record = {};  // is read back from the file
+    const RenderedFolder rendered = render_folder(folder, renderings(), for_each, table_pictures);
     write_file(folder / "manifest.json", manifest_text(rendered.record, facts, folder));
     return rendered.notes;
 }
 
 }  // namespace
 
-std::vector<std::string> write_results(const SurveyRecord& record,
+std::vector<std::string> write_results(SurveyRecord record,
                                        const RunFacts& facts,
-                                       const std::vector<TablePicture>& tables,
+                                       const TablePictures& tables,
                                        const PictureBytes& pictures,
                                        const fs::path& folder,
                                        bool overwrite,
@@ -63,8 +69,9 @@ std::vector<std::string> write_results(const SurveyRecord& record,
     }
     try {
         OutputFolder output(folder, overwrite);
-        std::vector<std::string> notes = write_all(record, facts, tables, pictures, output.path(), for_each);
-        output.publish();
+        std::vector<std::string> notes =
+            write_all(std::move(record), facts, tables, pictures, output.path(), for_each);
+        output.publish(for_each);
         return notes;
     } catch (const fs::filesystem_error& error) {
         throw Error(ErrorKind::output,

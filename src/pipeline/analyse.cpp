@@ -12,6 +12,7 @@
 #include "heatrow/core/error.hpp"
 #include "heatrow/core/median.hpp"
 #include "heatrow/pipeline/interrupt.hpp"
+#include "heatrow/pipeline/threads.hpp"
 #include "heatrow/score/seen_cover.hpp"
 #include "mirrored_sun.hpp"
 #include "module_shade.hpp"
@@ -27,6 +28,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <system_error>
 
@@ -142,7 +144,8 @@ RunFacts run_facts(const SurveyInputs& inputs,
 }  // namespace
 
 AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions& options) {
-    SurveyInputs inputs = load_survey(survey, options.hold);
+    const auto shared_inputs = std::make_shared<SurveyInputs>(load_survey(survey, options.hold));
+    SurveyInputs& inputs = *shared_inputs;
     stop_if_interrupted();
     const LayoutIndex site(inputs.layout);
     std::optional<SlotCache> kept;
@@ -155,6 +158,10 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
     NamedFrames named = name_frames(inputs, site, alignment, options.threads, options.progress, cache, outcomes);
     const int smeared = mark_measured_smear(inputs, outcomes);
     auto modules = fuse_modules(inputs, outcomes, cache.views(), named.views, options.threads, options.progress);
+    for (FrameOutcome& outcome : outcomes) {  // fused: what is left to ask of a frame is its record
+        outcome.views = {};
+        outcome.view_conditions = {};
+    }
     const std::string mirrored_sun = mark_mirrored_sun(inputs, site, outcomes, modules);
     predict_shade(inputs, site, options.threads, options.progress, modules);
     see_covers(inputs.layout, inputs.profile, modules);
@@ -167,7 +174,8 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
                          inputs.profile,
                          usual_relative_u(modules),
                          loads,
-                         inputs.settings.site.specific_yield_kwh_kw});
+                         inputs.settings.site.specific_yield_kwh_kw,
+                         on_threads(options.threads)});
     for (const int module : named.contradicted) {  // frames show its place, but what stands there is not what is drawn
         std::string& why = scores.modules[static_cast<std::size_t>(module)].assessed_reason;
         if (why == reason::kNotSeen) {
@@ -192,7 +200,7 @@ AnalyseResult analyse(const std::filesystem::path& survey, const AnalyseOptions&
                         outcomes.size(),
                         inputs.profile.maximum_smear_px.value));
     }
-    result.tables = make_table_strips(inputs, outcomes, result.record, options.threads, options.progress);
+    result.tables = make_table_strips(shared_inputs, outcomes, result.record, options.progress);
     FindingPictures pictures = make_finding_pictures(inputs, result.record, options.threads, options.progress);
     result.record.pictures = std::move(pictures.pictures);
     result.pictures = std::move(pictures.bytes);

@@ -1,5 +1,7 @@
 #include "lone_pixels.hpp"
 
+#include "heatrow/core/wide_registers.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -57,23 +59,40 @@ bool has_data(ImageView<float> counts, int x, int y, float nodata) {
     return true;
 }
 
+// Whether one of `count` pixels from `row` on stands out of both its neighbours in the row. Most do not.
+HEATROW_WIDE_REGISTERS bool any_stands_out(const float* row, int count, float step) {
+    int found = 0;
+    for (int x = 0; x < count; ++x) {
+        const float left = row[x] - row[x - 1];
+        const float right = row[x] - row[x + 1];
+        const int above = static_cast<int>(left >= step) & static_cast<int>(right >= step);
+        const int below = static_cast<int>(left <= -step) & static_cast<int>(right <= -step);
+        found |= above | below;
+    }
+    return found != 0;
+}
+
 }  // namespace
 
 int replace_lone_pixels(ImageView<float> counts, double least, const std::optional<double>& nodata) {
     const auto step = static_cast<float>(least);
     int replaced = 0;
+    constexpr int kRun = 64;  // pixels that are passed over together
     for (int y = 2; y < counts.height() - 2; ++y) {
         const float* row = counts.row(y);
-        for (int x = 2; x < counts.width() - 2; ++x) {
-            const float left = row[x] - row[x - 1];
-            const float right = row[x] - row[x + 1];
-            // Most pixels end here.
-            if (!(std::min(left, right) >= step || std::max(left, right) <= -step) || !is_lone(counts, x, y, step) ||
-                (nodata && !has_data(counts, x, y, static_cast<float>(*nodata)))) {
+        for (int run = 2; run < counts.width() - 2; run += kRun) {
+            const int end = std::min(run + kRun, counts.width() - 2);
+            if (!any_stands_out(row + run, end - run, step)) {
                 continue;
             }
-            counts(x, y) = 0.25F * (counts(x - 1, y) + counts(x + 1, y) + counts(x, y - 1) + counts(x, y + 1));
-            ++replaced;
+            for (int x = run; x < end; ++x) {
+                if (!any_stands_out(row + x, 1, step) || !is_lone(counts, x, y, step) ||
+                    (nodata && !has_data(counts, x, y, static_cast<float>(*nodata)))) {
+                    continue;
+                }
+                counts(x, y) = 0.25F * (counts(x - 1, y) + counts(x + 1, y) + counts(x, y - 1) + counts(x, y + 1));
+                ++replaced;
+            }
         }
     }
     return replaced;

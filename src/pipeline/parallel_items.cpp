@@ -6,6 +6,7 @@
 #include <oneapi/tbb/parallel_for.h>
 #include <oneapi/tbb/task_arena.h>
 
+#include <atomic>
 #include <mutex>
 
 namespace heatrow {
@@ -25,8 +26,22 @@ void for_each_item(std::size_t count,
             progress(stage, ++done, count);
         }
     };
+    // Items are begun in their order: threads look at neighbours, and the last items are not one thread's alone.
+    std::atomic<std::size_t> next = 0;
+    const auto take_turns = [&](int) {
+        try {
+            for (std::size_t i = next++; i < count; i = next++) {
+                one(i);
+            }
+        } catch (...) {
+            next = count;  // ends the other threads' turns
+            throw;
+        }
+    };
     oneapi::tbb::task_arena arena(threads > 0 ? threads : oneapi::tbb::task_arena::automatic);
-    arena.execute([&] { oneapi::tbb::parallel_for(std::size_t{0}, count, one, oneapi::tbb::simple_partitioner{}); });
+    arena.execute([&] {
+        oneapi::tbb::parallel_for(0, arena.max_concurrency(), take_turns, oneapi::tbb::simple_partitioner{});
+    });
 }
 
 ForEach on_threads(int threads) {

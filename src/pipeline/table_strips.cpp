@@ -4,7 +4,6 @@
 #include "heatrow/core/median.hpp"
 #include "heatrow/radiometry/encoding.hpp"
 #include "heatrow/report/thermal_picture.hpp"
-#include "parallel_items.hpp"
 #include "read_frame.hpp"
 
 #include <fmt/format.h>
@@ -314,40 +313,86 @@ class SharedFrames {
     std::vector<std::unique_ptr<Shared>> frames_;
 };
 
-TablePicture draw_table(const SurveyInputs& inputs,
-                        const SurveyRecord& record,
-                        const Table& table,
-                        const std::vector<int>& chosen,
-                        const TemperatureScale& scale,
-                        SharedFrames& frames) {
-    const TablePlane plane(record.layout, table);
+// All that drawing needs, so that tables can be drawn when the rest of the run's memory is free again.
+class TableStrips {
+  public:
+    TableStrips(std::shared_ptr<const SurveyInputs> inputs,
+                const TemperatureScale& scale,
+                const SurveyRecord& record,
+                std::vector<std::vector<int>> chosen,
+                const std::vector<int>& tables,
+                Progress progress)
+        : inputs_(std::move(inputs)),
+          scale_(scale),
+          chosen_(std::move(chosen)),
+          tables_(tables),
+          frames_(*inputs_, chosen_),
+          progress_(std::move(progress)) {
+        for (const FrameResult& frame : record.frames) {
+            poses_.push_back(frame.pose);
+        }
+        for (const ModuleResult& module : record.modules) {
+            placements_.push_back(module.placement);
+        }
+    }
+
+    // The i-th of the tables.
+    std::string draw(std::size_t i) {
+        std::string png = draw_table(static_cast<std::size_t>(tables_[i]));
+        if (progress_) {
+            const std::lock_guard lock(reporting_);
+            progress_("drawing tables", ++done_, tables_.size());
+        }
+        return png;
+    }
+
+  private:
+    std::string draw_table(std::size_t number);
+
+    std::shared_ptr<const SurveyInputs> inputs_;
+    TemperatureScale scale_;
+    std::vector<std::vector<int>> chosen_;  // per table of the layout, as choose_frames
+    std::vector<int> tables_;
+    SharedFrames frames_;
+    std::vector<std::optional<FramePose>> poses_;
+    std::vector<Placement> placements_;
+    Progress progress_;
+    std::mutex reporting_;
+    std::size_t done_ = 0;
+};
+
+std::string TableStrips::draw_table(std::size_t number) {
+    const Layout& layout = inputs_->layout;
+    const Table& table = layout.tables[number];
+    const std::vector<int>& chosen = chosen_[number];
+    const TablePlane plane(layout, table);
     std::map<int, Source> sources;
     std::string names;
     for (const int frame : std::set<int>(chosen.begin(), chosen.end())) {
         if (frame >= 0) {
             const auto i = static_cast<std::size_t>(frame);
-            names += (names.empty() ? "" : ", ") + inputs.files[i].name;
-            if (const CountView counts = frames.counts(frame); !counts.empty()) {
-                sources.emplace(frame, Source{counts, PosedCamera(inputs.lens, *record.frames[i].pose)});
+            names += (names.empty() ? "" : ", ") + inputs_->files[i].name;
+            if (const CountView counts = frames_.counts(frame); !counts.empty()) {
+                sources.emplace(frame, Source{counts, PosedCamera(inputs_->lens, *poses_[i])});
             }
         }
     }
-    const Image<float> flat = lay_flat(plane, chosen, sources, inputs.settings.temperature.encoding);
+    const Image<float> flat = lay_flat(plane, chosen, sources, inputs_->settings.temperature.encoding);
     for (const int frame : std::set<int>(chosen.begin(), chosen.end())) {
         if (frame >= 0) {
-            frames.release(frame);
+            frames_.release(frame);
         }
     }
     ThermalPicture picture;
     picture.temperature_c = flat.view();
-    picture.scale = scale;
+    picture.scale = scale_;
     picture.ruler = false;
     picture.title = "Table " + table.id;
     std::size_t placed = 0;
     for (const int module : table.modules) {
-        const Placement placement = record.modules[static_cast<std::size_t>(module)].placement;
+        const Placement placement = placements_[static_cast<std::size_t>(module)];
         placed += placement == Placement::placed ? 1U : 0U;
-        picture.outlines.push_back({record.layout.modules[static_cast<std::size_t>(module)].id,
+        picture.outlines.push_back({layout.modules[static_cast<std::size_t>(module)].id,
                                     plane.outline_of(module),
                                     placement != Placement::placed});
     }
@@ -360,37 +405,34 @@ TablePicture draw_table(const SurveyInputs& inputs,
     picture.metres_per_pixel = Metres(plane.pixel_m());
     picture.width_px = 2.0 * plane.width();
     picture.png_scale = 1.0;  // two pixels each way for one of the strip: labels stay legible
-    return {static_cast<int>(&table - record.layout.tables.data()), thermal_picture_png(picture)};
+    return thermal_picture_png(picture);
 }
 
 }  // namespace
 
-std::vector<TablePicture> make_table_strips(const SurveyInputs& inputs,
-                                            const std::vector<FrameOutcome>& outcomes,
-                                            const SurveyRecord& record,
-                                            int threads,
-                                            const Progress& progress) {
+TablePictures make_table_strips(std::shared_ptr<const SurveyInputs> inputs,
+                                const std::vector<FrameOutcome>& outcomes,
+                                const SurveyRecord& record,
+                                const Progress& progress) {
     std::map<int, std::set<int>> frames_of_module;
     for (const PlacedView& view : record.views) {
-        const auto inside = [&](const Vector2d& corner) { return inside_picture(inputs.lens, corner); };
+        const auto inside = [&](const Vector2d& corner) { return inside_picture(inputs->lens, corner); };
         if (std::all_of(view.corners_px.begin(), view.corners_px.end(), inside)) {
             frames_of_module[view.module].insert(view.frame);
         }
     }
-    const TemperatureScale scale = scale_of(outcomes, inputs.settings.temperature.encoding);
-    const auto& tables = record.layout.tables;
     std::vector<std::vector<int>> chosen;
-    for (const Table& table : tables) {
-        chosen.push_back(choose_frames(table, frames_of_module));
-    }
-    SharedFrames frames(inputs, chosen);
-    std::vector<TablePicture> pictures(tables.size());
-    for_each_item(tables.size(), threads, "drawing tables", progress, [&](std::size_t i) {
+    TablePictures pictures;
+    for (std::size_t i = 0; i < inputs->layout.tables.size(); ++i) {
+        chosen.push_back(choose_frames(inputs->layout.tables[i], frames_of_module));
         if (std::any_of(chosen[i].begin(), chosen[i].end(), [](int frame) { return frame >= 0; })) {
-            pictures[i] = draw_table(inputs, record, tables[i], chosen[i], scale, frames);
+            pictures.tables.push_back(static_cast<int>(i));
         }
-    });
-    std::erase_if(pictures, [](const TablePicture& picture) { return picture.png.empty(); });
+    }
+    const TemperatureScale scale = scale_of(outcomes, inputs->settings.temperature.encoding);
+    pictures.draw = [strips = std::make_shared<TableStrips>(
+                         std::move(inputs), scale, record, std::move(chosen), pictures.tables, progress)](
+                        std::size_t i) { return strips->draw(i); };
     return pictures;
 }
 

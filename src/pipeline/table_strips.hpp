@@ -8,16 +8,16 @@
 #include "heatrow/report/table_picture.hpp"
 #include "survey_inputs.hpp"
 
+#include <memory>
 #include <vector>
 
 namespace heatrow {
 
-// One a table, in the order of the layout; those without a view are left out. Decodes again the few frames that show
-// most of each table.
-std::vector<TablePicture> make_table_strips(const SurveyInputs& inputs,
-                                            const std::vector<FrameOutcome>& outcomes,
-                                            const SurveyRecord& record,
-                                            int threads,
-                                            const Progress& progress);
+// Of each table with a view. Drawing decodes again the few frames that show most of the table; a frame that two tables
+// need is decoded once where they are drawn soon after each other.
+TablePictures make_table_strips(std::shared_ptr<const SurveyInputs> inputs,
+                                const std::vector<FrameOutcome>& outcomes,
+                                const SurveyRecord& record,
+                                const Progress& progress);
 
 }  // namespace heatrow

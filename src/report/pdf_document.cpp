@@ -21,7 +21,8 @@ cairo_status_t append(void* bytes, const unsigned char* data, unsigned length) {
 }  // namespace
 
 PdfDocument::PdfDocument(const PdfFacts& facts, double width, double height, PdfUse use)
-    : surface_(cairo_pdf_surface_create_for_stream(append, &bytes_, width, height)),
+    : use_(use),
+      surface_(cairo_pdf_surface_create_for_stream(append, &bytes_, width, height)),
       context_(cairo_create(surface_.get())),
       canvas_(context_.get(), kPageFaces) {
     cairo_pdf_surface_restrict_to_version(surface_.get(), CAIRO_PDF_VERSION_1_5);

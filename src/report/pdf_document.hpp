@@ -44,6 +44,7 @@ class PdfDocument {
     // Instead of end_page after the last page.
     void end_last_page();
     [[nodiscard]] int page() const { return page_; }  // from 1
+    [[nodiscard]] PdfUse use() const { return use_; }
     [[nodiscard]] cairo_t* context() { return context_.get(); }
     [[nodiscard]] CairoCanvas& canvas() { return canvas_; }
 
@@ -61,6 +62,7 @@ class PdfDocument {
     std::string finish();
 
   private:
+    PdfUse use_;
     std::string bytes_;
     CairoSurface surface_;
     CairoContext context_;

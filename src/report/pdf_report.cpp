@@ -12,9 +12,14 @@ struct Pass {
     std::string bytes;
     int pages = 0;
     std::set<std::string> lacking;
+    TextMeasures measures;
 };
 
-Pass draw(const ReportModel& model, PdfUse use, int pages_in_all, const std::vector<std::string>& notes) {
+Pass draw(const ReportModel& model,
+          PdfUse use,
+          int pages_in_all,
+          const std::vector<std::string>& notes,
+          TextMeasures measures) {
     const SurveyRecord& record = *model.record;
     PdfDocument document({.title = record.title,
                           .subject = "Thermographic survey " + record.survey_id + ", run " + model.record->run.id,
@@ -23,7 +28,7 @@ Pass draw(const ReportModel& model, PdfUse use, int pages_in_all, const std::vec
                          kPageWidth,
                          kPageHeight,
                          use);
-    PdfText text(document);
+    PdfText text(document, std::move(measures));
     PdfPages pages(document,
                    text,
                    {.title = record.title,
@@ -43,7 +48,7 @@ Pass draw(const ReportModel& model, PdfUse use, int pages_in_all, const std::vec
     add_files(pages, model, full);
     const int count = document.page();
     pages.close();
-    return {document.finish(), count, text.lacking()};
+    return {document.finish(), count, text.lacking(), text.measures()};
 }
 
 std::vector<std::string> notes_on(const std::set<std::string>& lacking) {
@@ -61,9 +66,9 @@ std::vector<std::string> notes_on(const std::set<std::string>& lacking) {
 }  // namespace
 
 PdfReport pdf_report(const ReportModel& model) {
-    const Pass first = draw(model, PdfUse::counting, 0, {});
+    Pass first = draw(model, PdfUse::counting, 0, {}, {});
     std::vector<std::string> notes = notes_on(first.lacking);
-    Pass last = draw(model, PdfUse::file, first.pages, notes);
+    Pass last = draw(model, PdfUse::file, first.pages, notes, std::move(first.measures));
     return {std::move(last.bytes), std::move(notes)};
 }
 

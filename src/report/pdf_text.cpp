@@ -3,7 +3,9 @@
 #include "heatrow/report/markup.hpp"
 #include "pango_handles.hpp"
 
-#include <algorithm>
+#include <fmt/format.h>
+
+#include <cstddef>
 
 namespace heatrow {
 namespace {
@@ -48,9 +50,10 @@ TextLayout lay_out(cairo_t* context, const std::string& text, const TextLook& lo
 }
 
 // The characters of a text that came out as boxes.
-void note_lacking(PangoLayout* layout, const std::string& text, std::set<std::string>& lacking) {
+std::set<std::string> lacking_in(PangoLayout* layout, const std::string& text) {
+    std::set<std::string> lacking;
     if (pango_layout_get_unknown_glyphs_count(layout) == 0) {
-        return;
+        return lacking;
     }
     PangoLayoutIter* iter = pango_layout_get_iter(layout);
     do {
@@ -66,16 +69,70 @@ void note_lacking(PangoLayout* layout, const std::string& text, std::set<std::st
         }
     } while (pango_layout_iter_next_run(iter) != 0);
     pango_layout_iter_free(iter);
+    return lacking;
+}
+
+TextLayout lay_out_line(cairo_t* context, const std::string& text, const TextLook& look) {
+    TextLayout layout = lay_out(context, text, look, -1.0);
+    pango_layout_set_single_paragraph_mode(layout.get(), 1);
+    return layout;
+}
+
+// Cuts a line with an ellipsis where it is wider than `most`; the width that is left.
+double fit_line(PangoLayout* layout, double most) {
+    int width = 0;
+    pango_layout_get_size(layout, &width, nullptr);
+    if (in_points(width) > most) {
+        pango_layout_set_ellipsize(layout, PANGO_ELLIPSIZE_MIDDLE);
+        pango_layout_set_alignment(layout, PANGO_ALIGN_LEFT);
+        pango_layout_set_width(layout, static_cast<int>(most * PANGO_SCALE));
+        PangoRectangle extent;
+        pango_layout_line_get_extents(pango_layout_get_line_readonly(layout, 0), nullptr, &extent);
+        width = extent.width;
+    }
+    return in_points(width);
+}
+
+// Colour, leading and anchor do not change what a text takes.
+std::string key_of(std::string_view kind, const std::string& text, const TextLook& look, double width) {
+    return fmt::format(
+        "{} {} {} {} {} {}", kind, width, look.size, static_cast<int>(look.weight), look.even_digits, text);
 }
 
 }  // namespace
 
+template <typename Look>
+TextMeasures::Measure PdfText::measured(const std::string& key, const Look& look) {
+    constexpr std::size_t kMost = 100'000;  // of a large survey's tables: some 20 MB
+    const auto found = measures_.known.find(key);
+    if (found != measures_.known.end()) {
+        return found->second;
+    }
+    const TextMeasures::Measure fresh = look();
+    if (measures_.known.size() < kMost) {
+        measures_.known.emplace(key, fresh);
+    }
+    return fresh;
+}
+
+TextMeasures::Measure PdfText::measured_paragraph(const std::string& clean, const TextLook& look, double width) {
+    return measured(key_of("paragraph", clean, look, width), [&] {
+        const TextLayout layout = lay_out(document_.context(), clean, look, width);
+        return TextMeasures::Measure{
+            pango_layout_get_line_count(layout.get()), width, lacking_in(layout.get(), clean)};
+    });
+}
+
 double PdfText::paragraph(double x, double y, double width, std::string_view text, const TextLook& look) {
     const std::string clean = clean_utf8(text);
-    const TextLayout layout = lay_out(document_.context(), clean, look, width);
-    note_lacking(layout.get(), clean, lacking_);
-    set_cairo_colour(document_.context(), look.colour);
     const double step = look.size * look.leading;
+    if (document_.use() == PdfUse::counting) {
+        const TextMeasures::Measure measure = measured_paragraph(clean, look, width);
+        lacking_.insert(measure.lacking.begin(), measure.lacking.end());
+        return measure.lines * step;
+    }
+    const TextLayout layout = lay_out(document_.context(), clean, look, width);
+    set_cairo_colour(document_.context(), look.colour);
     const int lines = pango_layout_get_line_count(layout.get());
     for (int i = 0; i < lines; ++i) {
         PangoLayoutLine* line = pango_layout_get_line_readonly(layout.get(), i);
@@ -90,38 +147,27 @@ double PdfText::paragraph(double x, double y, double width, std::string_view tex
 }
 
 double PdfText::height(double width, std::string_view text, const TextLook& look) {
-    const TextLayout layout = lay_out(document_.context(), clean_utf8(text), look, width);
-    return pango_layout_get_line_count(layout.get()) * look.size * look.leading;
+    return measured_paragraph(clean_utf8(text), look, width).lines * look.size * look.leading;
 }
 
 double PdfText::line(double x, double baseline, std::string_view text, const TextLook& look, double most) {
     const std::string clean = clean_utf8(text);
-    const TextLayout layout = lay_out(document_.context(), clean, look, -1.0);
-    pango_layout_set_single_paragraph_mode(layout.get(), 1);
-    note_lacking(layout.get(), clean, lacking_);
-    int pango_width = 0;
-    pango_layout_get_size(layout.get(), &pango_width, nullptr);
-    if (in_points(pango_width) > most) {
-        pango_layout_set_ellipsize(layout.get(), PANGO_ELLIPSIZE_MIDDLE);
-        pango_layout_set_alignment(layout.get(), PANGO_ALIGN_LEFT);
-        pango_layout_set_width(layout.get(), static_cast<int>(most * PANGO_SCALE));
-        PangoRectangle extent;
-        pango_layout_line_get_extents(pango_layout_get_line_readonly(layout.get(), 0), nullptr, &extent);
-        pango_width = extent.width;
+    if (document_.use() == PdfUse::counting) {
+        const TextMeasures::Measure measure = measured(key_of("line", clean, look, most), [&] {
+            const TextLayout layout = lay_out_line(document_.context(), clean, look);
+            std::set<std::string> lacking = lacking_in(layout.get(), clean);
+            return TextMeasures::Measure{1, fit_line(layout.get(), most), std::move(lacking)};
+        });
+        lacking_.insert(measure.lacking.begin(), measure.lacking.end());
+        return measure.width;
     }
-    const double drawn = in_points(pango_width);
+    const TextLayout layout = lay_out_line(document_.context(), clean, look);
+    const double drawn = fit_line(layout.get(), most);
     const double shift = look.anchor == Anchor::start ? 0.0 : look.anchor == Anchor::middle ? 0.5 : 1.0;
     set_cairo_colour(document_.context(), look.colour);
     cairo_move_to(document_.context(), x - shift * drawn, baseline);
     pango_cairo_show_layout_line(document_.context(), pango_layout_get_line_readonly(layout.get(), 0));
     return drawn;
-}
-
-double PdfText::width(std::string_view text, const TextLook& look) {
-    const TextLayout layout = lay_out(document_.context(), clean_utf8(text), look, -1.0);
-    int pango_width = 0;
-    pango_layout_get_size(layout.get(), &pango_width, nullptr);
-    return in_points(pango_width);
 }
 
 }  // namespace heatrow

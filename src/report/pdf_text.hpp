@@ -4,9 +4,11 @@
 #include "pdf_document.hpp"
 #include "svg.hpp"
 
+#include <map>
 #include <set>
 #include <string>
 #include <string_view>
+#include <utility>
 
 namespace heatrow {
 
@@ -26,9 +28,20 @@ inline constexpr TextLook kQuiet{.size = 8.0, .colour = kQuietInk};
 inline constexpr TextLook kLabel{.size = 7.2, .colour = kQuietInk, .weight = Weight::medium};
 inline constexpr TextLook kStrong{.weight = Weight::bold};
 
+// What texts take, by text, look and width: the file is drawn with what was measured when its pages were counted.
+struct TextMeasures {
+    struct Measure {
+        int lines = 0;
+        double width = 0.0;
+        std::set<std::string> lacking{};  // as PdfText::lacking
+    };
+    std::map<std::string, Measure> known{};
+};
+
 class PdfText {
   public:
-    explicit PdfText(PdfDocument& document) : document_(document) {}
+    // measures: taken over and added to.
+    PdfText(PdfDocument& document, TextMeasures measures) : document_(document), measures_(std::move(measures)) {}
 
     // Broken into lines of that width, the first line's top at y; returns the height.
     double paragraph(double x, double y, double width, std::string_view text, const TextLook& look = kBody);
@@ -36,13 +49,18 @@ class PdfText {
     // One line by its baseline, its end or middle at x where the look says so; cut with an ellipsis in its middle where
     // it is wider than `most`. Returns its width.
     double line(double x, double baseline, std::string_view text, const TextLook& look = kBody, double most = 1e4);
-    [[nodiscard]] double width(std::string_view text, const TextLook& look = kBody);
 
-    // Characters that no installed font has, as "U+4E2D", with the text they were first met in.
+    // Characters that no installed font has, as "U+4E2D". Noted while pages are counted.
     [[nodiscard]] const std::set<std::string>& lacking() const { return lacking_; }
+    [[nodiscard]] const TextMeasures& measures() const { return measures_; }
 
   private:
+    template <typename Look>
+    TextMeasures::Measure measured(const std::string& key, const Look& look);
+    TextMeasures::Measure measured_paragraph(const std::string& clean, const TextLook& look, double width);
+
     PdfDocument& document_;
+    TextMeasures measures_;
     std::set<std::string> lacking_;
 };
 

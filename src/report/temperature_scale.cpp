@@ -69,7 +69,9 @@ Colour palette_colour(Palette palette, double share) {
     const std::size_t below = std::min(static_cast<std::size_t>(at), kNodes - 2);
     const double rest = at - static_cast<double>(below);
     const auto mix = [rest](std::uint8_t a, std::uint8_t b) {
-        return static_cast<std::uint8_t>(std::lround((1.0 - rest) * a + rest * b));
+        const double mixed = (1.0 - rest) * a + rest * b;
+        const int whole = static_cast<int>(mixed);
+        return static_cast<std::uint8_t>(mixed - whole >= 0.5 ? whole + 1 : whole);  // rounded, several a pixel
     };
     const Colour a = nodes[below];
     const Colour b = nodes[below + 1];

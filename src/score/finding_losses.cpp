@@ -133,22 +133,23 @@ LossRange loss_of(const ScoreInput& input, const Finding& finding, const Case& a
 }  // namespace
 
 void set_losses(const ScoreInput& input, std::vector<Finding>& findings) {
-    for (Finding& finding : findings) {
+    input.for_each(findings.size(), [&](std::size_t i) {
+        Finding& finding = findings[i];
         if (!(finding.conditions.irradiance.value.value() > 0.0)) {
-            continue;
+            return;
         }
         const LossRange measured = loss_of(input, finding, now(input, finding));
         finding.loss_w_low = measured.low_w;
         finding.loss_w_high = measured.high_w;
         if (!finding.delta_t_1000.is_known()) {
-            continue;
+            return;
         }
         const LossRange full = loss_of(input, finding, rated(input, finding));
         finding.loss_rated_w_low = full.low_w;
         finding.loss_rated_w_high = full.high_w;
         finding.loss_kwh_year_low = full.low_w / 1000.0 * input.specific_yield_kwh_kw;
         finding.loss_kwh_year_high = full.high_w / 1000.0 * input.specific_yield_kwh_kw;
-    }
+    });
 }
 
 }  // namespace heatrow

@@ -60,6 +60,20 @@ Cut median_of_cuts(const std::vector<Cut>& cuts) {
     return median;
 }
 
+// The same of the cuts of one band, samples side by side.
+Cut median_of_band(const std::array<Cut, kCuts>& cuts) {
+    static_assert(kCuts == 5);
+    Cut median;
+    for (std::size_t s = 0; s < median.size(); ++s) {
+        const auto lower = [](double a, double b) { return b < a ? b : a; };
+        const auto higher = [](double a, double b) { return b < a ? a : b; };
+        const double low = higher(lower(cuts[0][s], cuts[1][s]), lower(cuts[2][s], cuts[3][s]));
+        const double high = lower(higher(cuts[0][s], cuts[1][s]), higher(cuts[2][s], cuts[3][s]));
+        median[s] = higher(lower(low, high), lower(higher(low, high), cuts[4][s]));
+    }
+    return median;
+}
+
 // Level and slope between the ends of a cut, which show no band.
 struct EndLine {
     double low = 0.0;
@@ -78,7 +92,7 @@ struct EndLine {
 
 // Cuts across one band, and the band's width there, px.
 struct BandCut {
-    std::vector<Cut> cuts;
+    std::array<Cut, kCuts> cuts;
     double width_px = 0.0;
 };
 
@@ -94,7 +108,7 @@ std::optional<BandCut> cut_across(const BandEdge& edge, const PosedCamera& camer
         }
         const Eigen::Vector2d normal = (*beyond - *here).normalized();
         band.width_px += (*beyond - *here).norm() / kCuts;
-        Cut& cut = band.cuts.emplace_back();
+        Cut& cut = band.cuts[static_cast<std::size_t>(i)];
         for (int s = 0; s < kSamples; ++s) {
             const double offset = static_cast<double>(s) / kPerPixel - kReach;
             const auto value = count_at(counts, *here + offset * normal, nodata);
@@ -219,7 +233,7 @@ FrameSpread band_spread(const LayoutIndex& site,
             if (const auto band = cut_across(edge, camera, counts, nodata)) {
                 const bool crosses_row = std::abs(edge.outward_in_site.dot(row)) > std::sqrt(0.5);
                 (crosses_row ? along : across).add(*band);
-                const Dip dip(median_of_cuts(band->cuts));
+                const Dip dip(median_of_band(band->cuts));
                 const bool fits = dip.is_clear() && std::abs(dip.offset_px()) <= kMostOffset;
                 count(slot.module, fits);
                 count(edge.neighbour, fits);

@@ -14,6 +14,8 @@
 
 #include <Eigen/Core>
 
+#include <compare>
+#include <memory>
 #include <optional>
 #include <span>
 #include <vector>
@@ -62,7 +64,7 @@ struct BandParts {
 };
 }  // namespace detail
 
-// Probes one picture. Holds the fitted bases of the band widths it has met; not for use by several threads at once.
+// Probes one picture; not for use by several threads at once. The fitted bases of band widths are made once a thread.
 class BandProber {
   public:
     BandProber(CountView counts, const ProbeOptions& options);
@@ -79,6 +81,16 @@ class BandProber {
     void response(const BandLine& line, int reach_px, int lines, std::vector<float>& response);
 
   private:
+    // What a basis depends on.
+    struct BasisKey {
+        int width_key = 0;  // eighths of a pixel
+        int trail_key = 0;
+        int half_samples = 0;
+        int half_offsets = 0;
+        bool levels = false;
+        double blur_px = 0.0;
+        auto operator<=>(const BasisKey&) const = default;
+    };
     struct Basis {
         int width_key = 0;
         int trail_key = 0;
@@ -111,7 +123,7 @@ class BandProber {
     ProbeOptions options_;
     int half_samples_ = 0;
     int half_offsets_ = 0;
-    std::vector<Basis> bases_;
+    std::vector<std::shared_ptr<const Basis>> bases_;  // met so far
     std::vector<CoarseBasis> coarse_bases_;
     Eigen::VectorXd profile_;
     Eigen::VectorXd centred_;  // less its mean

@@ -1,6 +1,8 @@
 // A result folder that is there wholly or not at all.
 #pragma once
 
+#include "heatrow/core/for_each.hpp"
+
 #include <filesystem>
 #include <string_view>
 
@@ -23,8 +25,8 @@ class OutputFolder {
 
     // Where to write.
     [[nodiscard]] const std::filesystem::path& path() const { return part_; }
-    // Throws Error(output); the earlier result is then still in place.
-    void publish();
+    // Throws Error(output); the earlier result is then still in place. for_each: over files.
+    void publish(const ForEach& for_each = one_after_the_other);
 
   private:
     std::filesystem::path final_;
@@ -33,7 +35,11 @@ class OutputFolder {
     bool published_ = false;
 };
 
-// Writes a file whole and makes it durable; throws Error(output) on any failure, the close included.
+// Writes a file whole; throws Error(output) on any failure, the close included. The disk may still have to write it:
+// OutputFolder::publish or `make_durable` wait for that.
 void write_file(const std::filesystem::path& path, std::string_view content);
+
+// Waits until a file, or the names in a folder, are on the disk; throws Error(output) where they do not get there.
+void make_durable(const std::filesystem::path& path);
 
 }  // namespace heatrow

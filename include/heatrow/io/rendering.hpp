@@ -6,7 +6,9 @@
 #include "heatrow/record/survey_record.hpp"
 #include "heatrow/report/report_model.hpp"
 
+#include <cstddef>
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -39,10 +41,17 @@ struct RenderedFolder {
     std::vector<std::string> notes;  // what the user should know of the files: characters that no font has
 };
 
+// Files that are written into the folder meanwhile, and count as lying there.
+struct OtherFiles {
+    std::vector<std::string> names;
+    std::function<void(std::size_t)> write;  // the i-th; on any thread
+};
+
 // Draws the record that lies in the folder (survey.gpkg and the pictures beside it) into the folder. None of the files
-// may be there. for_each: over renderings; the files do not depend on it.
+// may be there. for_each: over renderings and other files; the files do not depend on it.
 RenderedFolder render_folder(const std::filesystem::path& folder,
                              const std::vector<Rendering>& which,
-                             const ForEach& for_each = one_after_the_other);
+                             const ForEach& for_each = one_after_the_other,
+                             const OtherFiles& others = {});
 
 }  // namespace heatrow

@@ -18,11 +18,11 @@ using PictureBytes = std::vector<std::string>;
 // Writes everything aside and puts it in place at once (output_folder.hpp). Pages and tables are drawn from the record
 // as it reads back from survey.gpkg, so that `report` draws the same. `record.run` describes the same run as `facts`.
 // Throws Error(output) with nothing left behind, an earlier result untouched; Error(internal) if the record breaks one
-// of its invariants. for_each: as render_folder. Returns what the user should know of the files: characters that no
-// installed font has.
-std::vector<std::string> write_results(const SurveyRecord& record,
+// of its invariants. The record is let go once survey.gpkg holds it. for_each: as render_folder. Returns what the user
+// should know of the files: characters that no installed font has.
+std::vector<std::string> write_results(SurveyRecord record,
                                        const RunFacts& facts,
-                                       const std::vector<TablePicture>& tables,
+                                       const TablePictures& tables,
                                        const PictureBytes& pictures,
                                        const std::filesystem::path& folder,
                                        bool overwrite,

@@ -35,8 +35,8 @@ struct KeptRecords {
 struct AnalyseResult {
     SurveyRecord record;
     RunFacts facts;
-    std::vector<TablePicture> tables;  // to see how the layout fits, in the order of the layout's tables
-    PictureBytes pictures;             // of findings, in the order of record.pictures
+    TablePictures tables;   // to see how the layout fits; drawing them decodes frames again
+    PictureBytes pictures;  // of findings, in the order of record.pictures
     // What lies outside the limits of the profile or is incomplete, one sentence each; empty where all is within.
     std::vector<std::string> outside_limits;
     KeptRecords records;

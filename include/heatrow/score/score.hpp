@@ -3,6 +3,7 @@
 
 #include "heatrow/core/conditions.hpp"
 #include "heatrow/core/finding.hpp"
+#include "heatrow/core/for_each.hpp"
 #include "heatrow/core/fused_cell.hpp"
 #include "heatrow/core/placed_view.hpp"
 #include "heatrow/core/time.hpp"
@@ -88,6 +89,7 @@ struct ScoreInput {
     double difference_relative_u = kNaN;       // as in SharedTerms, for the survey
     std::span<const StringLoad> strings = {};  // one per string of the layout; empty: no electrical readings
     double specific_yield_kwh_kw = kNaN;       // of the site, a year; NaN: not stated
+    ForEach for_each = one_after_the_other;    // findings; the result does not depend on it
 };
 
 // Why a module or string was not assessed: the words of modules.csv.

@@ -33,7 +33,7 @@ TEST_CASE("result writer: the whole folder, the same bytes twice", "[io]") {
     SurveyRecord record = testing::sample_record();
     record.layout.tables[0].id = "T/1";
     record.layout.tables[1].id = "t?1";
-    const std::vector<TablePicture> tables{{0, "picture"}, {1, "another"}};
+    const TablePictures tables{{0, 1}, [](std::size_t i) { return std::string(i == 0 ? "picture" : "another"); }};
     RunFacts facts = testing::sample_facts();
     facts.decimal_comma_tables = true;
     record.run = describe_run(facts);

@@ -42,6 +42,16 @@ TEST_CASE("lone pixels: hot and cold ones take what is beside them", "[pipeline]
     }
 }
 
+TEST_CASE("lone pixels: wherever they lie in a row", "[pipeline]") {
+    for (int x = 2; x < 198; ++x) {
+        CAPTURE(x);
+        Image<float> counts(200, 5, 3000.0F);
+        counts.view()(x, 2) += 600.0F;
+        CHECK(replace_lone_pixels(counts.view(), kLeast, std::nullopt) == 1);
+        CHECK(counts.view()(x, 2) == 3000.0F);
+    }
+}
+
 TEST_CASE("lone pixels: what a lens can make stays as it is", "[pipeline]") {
     for (const double sigma : {0.4, 0.5, 0.8}) {
         INFO(sigma);
