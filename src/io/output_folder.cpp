@@ -136,9 +136,7 @@ void require_free_output(const fs::path& final_path, bool overwrite) {
         fail(path, "it exists", "Give another folder, or --overwrite to replace it once the new result is complete");
     }
     if (!is_result_or_empty(path)) {
-        fail(path,
-             "it is not a result folder (it has no manifest.json), so it is not replaced",
-             "Give another folder");
+        fail(path, "it is not a result folder (it has no manifest.json), so it is not replaced", "Give another folder");
     }
 }
 

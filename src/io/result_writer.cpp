@@ -69,8 +69,7 @@ std::vector<std::string> write_results(SurveyRecord record,
     }
     try {
         OutputFolder output(folder, overwrite);
-        std::vector<std::string> notes =
-            write_all(std::move(record), facts, tables, pictures, output.path(), for_each);
+        std::vector<std::string> notes = write_all(std::move(record), facts, tables, pictures, output.path(), for_each);
         output.publish(for_each);
         return notes;
     } catch (const fs::filesystem_error& error) {

@@ -30,6 +30,7 @@ ModuleResult module_result(const ModuleScore& score, const ModuleInput* input) {
     result.frames = fused.frames;
     result.cell_short_px = fused.cell_short_px;
     result.view_angle = fused.view_angle;
+    result.cells.reserve(score.cells.size());
     for (std::size_t i = 0; i < score.cells.size(); ++i) {
         result.cells.push_back(
             {fused.cells[i].temperature, score.cells[i].delta_t, score.cells[i].delta_t_1000, fused.cells[i].views});
@@ -174,8 +175,10 @@ SurveyRecord assemble_record(const SurveyInputs& inputs,
     for (const ModuleInput& module : modules) {
         input_of[static_cast<std::size_t>(module.fused.module)] = &module;
     }
-    for (const ModuleScore& score : scores.modules) {
+    record.modules.reserve(scores.modules.size());
+    for (ModuleScore& score : scores.modules) {
         record.modules.push_back(module_result(score, input_of[static_cast<std::size_t>(score.module)]));
+        score.cells = {};  // of large surveys many megabytes, which the next modules can use
     }
     note_condensation(scores.modules, input_of, record.notes);
     for (const StringScore& score : scores.strings) {

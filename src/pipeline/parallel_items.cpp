@@ -39,9 +39,8 @@ void for_each_item(std::size_t count,
         }
     };
     oneapi::tbb::task_arena arena(threads > 0 ? threads : oneapi::tbb::task_arena::automatic);
-    arena.execute([&] {
-        oneapi::tbb::parallel_for(0, arena.max_concurrency(), take_turns, oneapi::tbb::simple_partitioner{});
-    });
+    arena.execute(
+        [&] { oneapi::tbb::parallel_for(0, arena.max_concurrency(), take_turns, oneapi::tbb::simple_partitioner{}); });
 }
 
 ForEach on_threads(int threads) {

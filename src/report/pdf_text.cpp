@@ -3,8 +3,6 @@
 #include "heatrow/report/markup.hpp"
 #include "pango_handles.hpp"
 
-#include <fmt/format.h>
-
 #include <cstddef>
 
 namespace heatrow {
@@ -93,16 +91,10 @@ double fit_line(PangoLayout* layout, double most) {
     return in_points(width);
 }
 
-// Colour, leading and anchor do not change what a text takes.
-std::string key_of(std::string_view kind, const std::string& text, const TextLook& look, double width) {
-    return fmt::format(
-        "{} {} {} {} {} {}", kind, width, look.size, static_cast<int>(look.weight), look.even_digits, text);
-}
-
 }  // namespace
 
 template <typename Look>
-TextMeasures::Measure PdfText::measured(const std::string& key, const Look& look) {
+TextMeasures::Measure PdfText::measured(const TextMeasures::Key& key, const Look& look) {
     constexpr std::size_t kMost = 100'000;  // of a large survey's tables: some 20 MB
     const auto found = measures_.known.find(key);
     if (found != measures_.known.end()) {
@@ -116,10 +108,9 @@ TextMeasures::Measure PdfText::measured(const std::string& key, const Look& look
 }
 
 TextMeasures::Measure PdfText::measured_paragraph(const std::string& clean, const TextLook& look, double width) {
-    return measured(key_of("paragraph", clean, look, width), [&] {
+    return measured({false, width, look.size, look.weight, look.even_digits, clean}, [&] {
         const TextLayout layout = lay_out(document_.context(), clean, look, width);
-        return TextMeasures::Measure{
-            pango_layout_get_line_count(layout.get()), width, lacking_in(layout.get(), clean)};
+        return TextMeasures::Measure{pango_layout_get_line_count(layout.get()), width, lacking_in(layout.get(), clean)};
     });
 }
 
@@ -153,11 +144,12 @@ double PdfText::height(double width, std::string_view text, const TextLook& look
 double PdfText::line(double x, double baseline, std::string_view text, const TextLook& look, double most) {
     const std::string clean = clean_utf8(text);
     if (document_.use() == PdfUse::counting) {
-        const TextMeasures::Measure measure = measured(key_of("line", clean, look, most), [&] {
-            const TextLayout layout = lay_out_line(document_.context(), clean, look);
-            std::set<std::string> lacking = lacking_in(layout.get(), clean);
-            return TextMeasures::Measure{1, fit_line(layout.get(), most), std::move(lacking)};
-        });
+        const TextMeasures::Measure measure =
+            measured({true, most, look.size, look.weight, look.even_digits, clean}, [&] {
+                const TextLayout layout = lay_out_line(document_.context(), clean, look);
+                std::set<std::string> lacking = lacking_in(layout.get(), clean);
+                return TextMeasures::Measure{1, fit_line(layout.get(), most), std::move(lacking)};
+            });
         lacking_.insert(measure.lacking.begin(), measure.lacking.end());
         return measure.width;
     }

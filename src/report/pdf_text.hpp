@@ -4,6 +4,7 @@
 #include "pdf_document.hpp"
 #include "svg.hpp"
 
+#include <compare>
 #include <map>
 #include <set>
 #include <string>
@@ -28,14 +29,24 @@ inline constexpr TextLook kQuiet{.size = 8.0, .colour = kQuietInk};
 inline constexpr TextLook kLabel{.size = 7.2, .colour = kQuietInk, .weight = Weight::medium};
 inline constexpr TextLook kStrong{.weight = Weight::bold};
 
-// What texts take, by text, look and width: the file is drawn with what was measured when its pages were counted.
+// What texts take: the file is drawn with what was measured when its pages were counted.
 struct TextMeasures {
+    // Colour, leading and anchor do not change it.
+    struct Key {
+        bool is_line = false;
+        double width = 0.0;  // most of a line
+        double size = 0.0;
+        Weight weight = Weight::normal;
+        bool even_digits = false;
+        std::string text{};
+        auto operator<=>(const Key&) const = default;
+    };
     struct Measure {
         int lines = 0;
         double width = 0.0;
         std::set<std::string> lacking{};  // as PdfText::lacking
     };
-    std::map<std::string, Measure> known{};
+    std::map<Key, Measure> known{};
 };
 
 class PdfText {
@@ -56,7 +67,7 @@ class PdfText {
 
   private:
     template <typename Look>
-    TextMeasures::Measure measured(const std::string& key, const Look& look);
+    TextMeasures::Measure measured(const TextMeasures::Key& key, const Look& look);
     TextMeasures::Measure measured_paragraph(const std::string& clean, const TextLook& look, double width);
 
     PdfDocument& document_;

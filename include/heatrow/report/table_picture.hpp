@@ -11,7 +11,7 @@
 namespace heatrow {
 
 struct TablePictures {
-    std::vector<int> tables;                      // that have one: indices in the layout, ascending
+    std::vector<int> tables;                       // that have one: indices in the layout, ascending
     std::function<std::string(std::size_t)> draw;  // the PNG file of the i-th of `tables`; on any thread
 };
 
