@@ -97,7 +97,8 @@ void add_single_cell(const ScoreInput& input,
                      const std::vector<HotCell>& all,
                      const HotCell& hot,
                      std::vector<Finding>& findings) {
-    const CellLook* look = all.size() == 1 ? look_at(module, input.profile, hot.cell, hot.rise_k) : nullptr;  // two may blur into each other
+    const CellLook* look = all.size() == 1 ? look_at(module, input.profile, hot.cell, hot.rise_k)
+                                           : nullptr;  // two may blur into each other
     const CellShape shape = look != nullptr ? shape_of(*look) : CellShape{};
     const bool is_part =
         shape.pattern != Pattern::hot_cell && shape.probability >= input.profile.cause_named_from.value;
@@ -150,19 +151,35 @@ void add_many_cells(const ScoreInput& input,
     findings.push_back(std::move(finding));
 }
 
-// A weak cell holds back the current of its substring (of a half-cut one: of its half); the cells in series with it export
-// less than they could and warm by at most what all export lost would warm them. So much is the hot cell's doing and no
-// finding of its own.
+bool in_one_branch(const ModuleType& type, int cell, int other) {
+    const int substring = type.substring_of_cell[static_cast<std::size_t>(cell)];
+    const auto branches = type.branches_of_substring(substring);
+    return std::any_of(branches.begin(), branches.end(), [&](const std::vector<int>& branch) {
+        return std::find(branch.begin(), branch.end(), cell) != branch.end() &&
+               std::find(branch.begin(), branch.end(), other) != branch.end();
+    });
+}
+
+// A weak cell holds back the current of its substring (of a half-cut one: of its half); the cells in series with it
+// export less than they could and warm by at most what all export lost would warm them. The current that its half does
+// not carry goes through the other half, and drives the cell of it that can carry least into reverse. So much is the
+// hot cell's doing and no finding of its own.
 void drop_held_back(const ScoreInput& input, const ModuleState& module, std::vector<HotCell>& hot) {
+    constexpr double kInOtherHalf =
+        0.5;  // of the weak cell's rise, at most; own choice: hotter ones are faults themselves
     const double most = full_export_rise_k(input, module);
     const auto substring_of = [&](const HotCell& h) {
         return module.type->substring_of_cell[static_cast<std::size_t>(h.cell)];
     };
     const std::vector<HotCell> all = hot;
     std::erase_if(hot, [&](const HotCell& h) {
-        return h.rise_k <= most && std::any_of(all.begin(), all.end(), [&](const HotCell& cause) {
-                   return cause.rise_k > most && substring_of(cause) == substring_of(h);
-               });
+        return std::any_of(all.begin(), all.end(), [&](const HotCell& cause) {
+            if (!(cause.rise_k > most) || substring_of(cause) != substring_of(h)) {
+                return false;
+            }
+            return h.rise_k <= most ||
+                   (h.rise_k < kInOtherHalf * cause.rise_k && !in_one_branch(*module.type, h.cell, cause.cell));
+        });
     });
 }
 

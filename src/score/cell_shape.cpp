@@ -26,6 +26,8 @@ constexpr Turn kPart{0.533, 0.012};
 // A line along the ribbons: its core is longer along the columns than across them. along / across.
 constexpr Turn kLine{1.15, 0.03};
 
+constexpr double kEvenFill = 0.75;  // fill of evenly hot cells, of the same seeds
+
 // What three pixels see over the cell's mean, both through blur and as the pixels fall, against the same of the true
 // temperatures on those seeds: 1.01 +/- 0.04 for parts, 1.02 +/- 0.11 for points, 1.07 +/- 0.14 for lines.
 constexpr double kPartRatio_u = 0.05;
@@ -47,10 +49,6 @@ std::string words_of(Pattern pattern) {
 }  // namespace
 
 const CellLook* look_at(const ModuleState& module, const Profile& profile, int cell, double rise_k) {
-    if (rise_k <
-        profile.shape_least_k.value) {  // what healthy cells differ by is in the pixels and shapes a weakly warm one
-        return nullptr;
-    }
     constexpr double kWholeAspect = 1.3;  // of a cell's sides; halves have 2
     constexpr int kFewestViews = 2;
     const auto corners = module.type->cell_corners(module.type->cell_at(cell));
@@ -61,7 +59,9 @@ const CellLook* look_at(const ModuleState& module, const Profile& profile, int c
     const bool serves = found != looks.end() && found->views >= kFewestViews &&
                         module.type->technology == ModuleType::Technology::crystalline &&
                         side.maxCoeff() <= kWholeAspect * side.minCoeff();
-    return serves ? &*found : nullptr;
+    // What healthy cells differ by is in the pixels, and shapes a weakly warm cell: its hottest pixel must stand out as
+    // that of an evenly hot cell does.
+    return serves && rise_k / found->fill >= profile.shape_least_k.value / kEvenFill ? &*found : nullptr;
 }
 
 CellShape shape_of(const CellLook& look) {

@@ -15,6 +15,10 @@ namespace {
 
 constexpr int kLongestRun = 12;        // modules looked at from the negative end
 constexpr double kMildlyUneven = 1.5;  // median spread of the run's cells over the healthy one, at least
+// Uneven side by side, one in four left out: modules with a fault of their own stand between even ones.
+constexpr double kHardlyUneven = 1.15;
+constexpr std::size_t kLeftOut = 4;
+constexpr double kGraded = 2.0;  // slope over its standard uncertainty: unevenness has found them, it tells the end
 
 struct Member {
     int module = 0;
@@ -34,7 +38,9 @@ std::vector<Member> members_from_end(const ScoreInput& input, const SurveyState&
     for (const int index : modules) {
         const auto& module = state.modules[static_cast<std::size_t>(index)];
         const int position = input.layout.modules[static_cast<std::size_t>(index)].position;
-        if (position > 0 && module.serves && module.reference && last - position < kLongestRun) {
+        if (position > 0 && module.serves && module.reference &&
+            state.group_of(module).has_template &&  // else rims and boxes would pass for uneven cells
+            last - position < kLongestRun) {
             members.push_back({index,
                                last - position,
                                module.base_c() - module.reference->level_c,
@@ -87,7 +93,9 @@ std::optional<Degradation> degradation_of(const ScoreInput& input, const SurveyS
         one.rise_k = median_of(rises);
         one.first_k = rises.front();
         one.last_k = rises.back();
-        if (one.t >= input.profile.candidate_sigma.value && one.ratio >= kMildlyUneven &&
+        const auto uneven = static_cast<std::size_t>(
+            std::count_if(ratios.begin(), ratios.end(), [](double ratio) { return ratio >= kHardlyUneven; }));
+        if (one.t >= kGraded && uneven >= count - count / kLeftOut && one.ratio >= kMildlyUneven &&
             one.first_k >= input.profile.candidate_module_k.value && (!best || one.t > best->t)) {
             best = one;
         }
@@ -128,7 +136,7 @@ void add_degradation_finding(const ScoreInput& input,
     finding.reference = "like modules of other strings, median over the graded ones";
     scale_and_classify(input, finding);
     finding.pattern_probability =
-        normal_cdf(degradation.t - input.profile.candidate_sigma.value) *
+        normal_cdf(degradation.t) *
         normal_cdf((degradation.first_k - input.profile.candidate_module_k.value) / module_u_k(state, first));
     finding.pattern_second = Pattern::patchwork_cause_open;
     finding.evidence = std::to_string(degradation.modules.size()) + " modules from the string's negative end on (" +

@@ -3,7 +3,7 @@
 #include "evidence_text.hpp"
 #include "finding_parts.hpp"
 #include "findings.hpp"
-#include "heatrow/core/median.hpp"
+#include "quiet_cells.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,34 +12,24 @@
 namespace heatrow {
 namespace {
 
-// The largest group of hot cells that touch at sides or corners, hottest first.
-std::vector<HotCell> largest_patch(const ModuleType& type, const std::vector<HotCell>& hot) {
-    std::vector<HotCell> largest;
-    std::vector<char> seen(hot.size(), 0);
-    for (std::size_t start = 0; start < hot.size(); ++start) {
-        if (seen[start] != 0) {
-            continue;
-        }
-        std::vector<std::size_t> patch{start};
-        seen[start] = 1;
-        for (std::size_t i = 0; i < patch.size(); ++i) {
-            const auto around = cells_around(type, hot[patch[i]].cell);
-            for (std::size_t other = 0; other < hot.size(); ++other) {
-                if (seen[other] == 0 && std::find(around.begin(), around.end(), hot[other].cell) != around.end()) {
-                    seen[other] = 1;
-                    patch.push_back(other);
-                }
-            }
-        }
-        if (patch.size() > largest.size()) {
-            std::sort(patch.begin(), patch.end());
-            largest.clear();
-            for (const std::size_t i : patch) {
-                largest.push_back(hot[i]);
-            }
-        }
+bool is_hotter(const HotCell& a, const HotCell& b) {
+    return a.rise_k != b.rise_k ? a.rise_k > b.rise_k : a.cell < b.cell;
+}
+
+// Those of the hot cells that touch the hottest one at sides or corners, over others of them, hottest first.
+std::vector<HotCell> hottest_patch(const ModuleType& type, const std::vector<HotCell>& hot) {
+    std::vector<HotCell> patch{hot.front()};
+    std::vector<HotCell> left(hot.begin() + 1, hot.end());
+    for (std::size_t i = 0; i < patch.size(); ++i) {
+        const auto around = cells_around(type, patch[i].cell);
+        const auto touching = std::stable_partition(left.begin(), left.end(), [&](const HotCell& other) {
+            return std::find(around.begin(), around.end(), other.cell) == around.end();
+        });
+        patch.insert(patch.end(), touching, left.end());
+        left.erase(touching, left.end());
     }
-    return largest;
+    std::sort(patch.begin(), patch.end(), is_hotter);
+    return patch;
 }
 
 std::vector<int> substrings_of(const ModuleState& module, const std::vector<HotCell>& patch) {
@@ -52,31 +42,67 @@ std::vector<int> substrings_of(const ModuleState& module, const std::vector<HotC
     return substrings;
 }
 
-// The cell's branch, but for the patch and what lies around it, has cells alike: else the cell is part of a patchwork.
-bool rest_of_branch_is_even(const ScoreInput& input,
-                            const SurveyState& state,
-                            const ModuleState& module,
-                            const std::vector<HotCell>& patch,
-                            int cell) {
-    const int substring = module.type->substring_of_cell[static_cast<std::size_t>(cell)];
-    for (auto branch : module.type->branches_of_substring(substring)) {
-        if (std::find(branch.begin(), branch.end(), cell) == branch.end()) {
+// Substrings with a cell in the patch, and warm ones with a cell beside it that is above its branch's quiet ones: the
+// edge of what lies on the glass takes enough of its light to have it bypassed.
+std::vector<int> substrings_beside(const ModuleState& module,
+                                   const QuietLevels& levels,
+                                   const std::vector<HotCell>& patch) {
+    std::vector<int> substrings = substrings_of(module, patch);
+    for (const HotCell& hot : patch) {
+        for (const int cell : cells_around(*module.type, hot.cell)) {
+            const auto c = static_cast<std::size_t>(cell);
+            const int substring = module.type->substring_of_cell[c];
+            if (module.is_warm(substring) && levels.rise_k[c] > 0.0 &&
+                std::find(substrings.begin(), substrings.end(), substring) == substrings.end()) {
+                substrings.push_back(substring);
+            }
+        }
+    }
+    std::sort(substrings.begin(), substrings.end());
+    return substrings;
+}
+
+// Cells of even branches that are hotter than their quiet ones by what makes a candidate and by more than `blur_share`
+// of what is around, hottest first.
+std::vector<HotCell> hot_in_even_branches(const ScoreInput& input,
+                                          const SurveyState& state,
+                                          const ModuleState& module,
+                                          const QuietLevels& levels,
+                                          double blur_share) {
+    std::vector<HotCell> hot;
+    for (int cell = 0; cell < module.type->cell_count(); ++cell) {
+        const auto c = static_cast<std::size_t>(cell);
+        const double rise = levels.rise_k[c];
+        if (!(rise >= input.profile.candidate_cell_k.value) ||
+            levels.is_even[static_cast<std::size_t>(levels.branch[c])] == 0) {
             continue;
         }
-        for (const HotCell& hot : patch) {
-            const auto around = cells_around(*module.type, hot.cell);
-            std::erase_if(branch, [&](int other) {
-                return other == hot.cell || std::find(around.begin(), around.end(), other) != around.end();
-            });
+        double around_k = 0.0;
+        for (const int other : cells_around(*module.type, cell)) {
+            around_k = std::fmax(around_k, levels.rise_k[static_cast<std::size_t>(other)]);
         }
-        std::vector<double> rest;
-        for (const int other : branch) {
-            rest.push_back(module.difference_k[static_cast<std::size_t>(other)]);
+        const double u = cell_u_k(state, module, cell);
+        if (rise >= input.profile.candidate_sigma.value * u && rise > blur_share * around_k) {
+            hot.push_back({cell, rise, u, measured_cell_u_k(state, module, cell)});
         }
-        const auto cells = static_cast<int>(rest.size());
-        return cells < 3 || even_probability(input, state, module, robust_sigma(std::move(rest)), cells) > 0.5;
     }
-    return true;
+    std::sort(hot.begin(), hot.end(), is_hotter);
+    return hot;
+}
+
+// A weak cell holds back those in series with it, which warm by what lost export warms them: no sign of dirt on them.
+void drop_held_back(const ScoreInput& input,
+                    const ModuleState& module,
+                    const QuietLevels& levels,
+                    std::vector<HotCell>& patch) {
+    const double most = full_export_rise_k(input, module);
+    const auto branch_of = [&](const HotCell& hot) { return levels.branch[static_cast<std::size_t>(hot.cell)]; };
+    const std::vector<HotCell> all = patch;
+    std::erase_if(patch, [&](const HotCell& held) {
+        return held.rise_k <= most && std::any_of(all.begin(), all.end(), [&](const HotCell& cause) {
+                   return cause.rise_k > most && branch_of(cause) == branch_of(held);
+               });
+    });
 }
 
 // The hot cells where pictures in visible light show something, however many these are.
@@ -106,34 +132,35 @@ Pattern cause_of(const DirtPatch& dirt) {
 }  // namespace
 
 std::optional<DirtPatch> dirt_patch(const ScoreInput& input, const SurveyState& state, const ModuleState& module) {
-    // What blur may have made links the patch; what counts shows more than blur makes, in a branch that is no
-    // patchwork.
+    // What blur may have made links the patch; what counts shows more than blur makes.
     constexpr double kBlurOfLinks = 0.8;  // of the profile's share
     const double blur = input.profile.neighbour_blur_share.value;
-    const auto beyond_blur = cells_beyond_blur(input, state, module, kBlurOfLinks * blur);
-    if (auto seen = patch_seen(input.profile, module, beyond_blur)) {
+    if (auto seen = patch_seen(input.profile, module, cells_beyond_blur(input, state, module, kBlurOfLinks * blur))) {
         return seen;
     }
-    auto patch = largest_patch(*module.type, beyond_blur);
-    const auto hot = hot_cells(input, state, module);
-    const auto linked = patch;
-    std::erase_if(patch, [&](const HotCell& member) {
-        return std::none_of(hot.begin(), hot.end(), [&](const HotCell& other) { return other.cell == member.cell; });
-    });
-    // A short stays within its substring; so does what a weak cell makes of its twin.
-    if (patch.size() < 3 || substrings_of(module, patch).size() < 2) {
-        std::erase_if(patch, [&](const HotCell& member) {
-            return !rest_of_branch_is_even(input, state, module, linked, member.cell);
-        });
-    }
-    if (static_cast<double>(patch.size()) < input.profile.dirt_cells_from.value ||
-        patch.front().rise_k < input.profile.dirt_unequal_ratio.value * patch.back().rise_k) {
+    const QuietLevels levels = quiet_levels(input, state, module);
+    const auto linked = hot_in_even_branches(input, state, module, levels, kBlurOfLinks * blur);
+    const auto hot = hot_in_even_branches(input, state, module, levels, blur);
+    if (hot.empty()) {
         return std::nullopt;
     }
-    DirtPatch dirt;
-    dirt.cells = patch;
-    dirt.substrings = substrings_of(module, patch);
-    return dirt;
+    const auto joined = hottest_patch(*module.type, linked);
+    const auto has = [](const std::vector<HotCell>& cells, const HotCell& one) {
+        return std::any_of(cells.begin(), cells.end(), [&](const HotCell& other) { return other.cell == one.cell; });
+    };
+    auto patch = joined;
+    std::erase_if(patch, [&](const HotCell& member) { return !has(hot, member); });
+    drop_held_back(input, module, levels, patch);
+    if (static_cast<double>(patch.size()) < input.profile.dirt_cells_from.value) {
+        return std::nullopt;
+    }
+    // Cells with faults of their own lie anywhere; several that are alike count as one patch if they are all there are.
+    const bool is_unequal = patch.front().rise_k >= input.profile.dirt_unequal_ratio.value * patch.back().rise_k;
+    const bool is_alone = std::all_of(hot.begin(), hot.end(), [&](const HotCell& other) { return has(joined, other); });
+    if (!is_unequal && (!is_alone || hot_box(input, state, module))) {
+        return std::nullopt;
+    }
+    return DirtPatch{patch, substrings_beside(module, levels, joined), std::nullopt};
 }
 
 void add_dirt_finding(const ScoreInput& input,

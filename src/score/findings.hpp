@@ -63,11 +63,14 @@ bool add_cool_finding(const ScoreInput& input,
 
 // Cells of a whole module that differ as no healthy module's do.
 struct Patchwork {
-    double sigma_k = 0.0;      // robust, between its cells
-    double probability = 0.0;  // that it is no even module
-    double likeness = 0.0;     // of cells side by side
-    double rise_k = kNaN;      // of the module above its reference
-    bool is_steady = true;     // the same in all views; else it is mirrored, and no finding
+    double sigma_k = 0.0;           // robust, between its cells
+    double probability = 0.0;       // that it is no even module
+    double likeness = 0.0;          // of cells side by side
+    double branches_apart_k = 0.0;  // warmest over coolest mean of a branch
+    double external = 0.0;          // probability of a cause that knows nothing of cells and branches, against a short
+    bool is_warm = false;           // against its reference
+    double rise_k = kNaN;           // of the module above its reference
+    bool is_steady = true;          // the same in all views; else it is mirrored, and no finding
 };
 // Judged, and nothing else known makes its cells differ.
 bool may_show_patchwork(const SurveyState& state, const ModuleState& module);
@@ -132,8 +135,8 @@ std::vector<HotCell> cells_beyond_blur(const ScoreInput& input,
                                        const ModuleState& module,
                                        double blur_share);
 
-// Hot cells side by side, each by a share of its own: as under dirt; or hot cells where pictures in visible light show
-// something.
+// Hot cells side by side in branches whose other cells are alike, each by a share of its own or the only ones: as under
+// dirt; or hot cells where pictures in visible light show something.
 struct DirtPatch {
     std::vector<HotCell> cells;   // hottest first
     std::vector<int> substrings;  // that they lie in, from 1

@@ -15,6 +15,12 @@ namespace {
 // deviation of 0.12, 0.38 apart (measured on tuning seeds of tests/scenes/patterns).
 constexpr double kLikenessSlope = 26.0;
 constexpr double kUnevenShare = 0.8;  // of the branches, at least
+// The same where every substring is warmer than like modules: a few cells of a short may take most of the reverse
+// voltage, which a robust spread does not count, and broken glass may lie even over a branch.
+constexpr double kUnevenShareOfWarm = 0.6;
+// What lies on a module or breaks its glass warms each branch by what happens to lie there: standard deviation between
+// branches over that between cells (own choice; patches as large as four cells would give 0.5 of 20 cells).
+constexpr double kExternalBranchShare = 0.5;
 
 // Branches whose cells differ by three quarters of what makes a patchwork; robust, so that what a warm neighbour lends
 // to a column does not count.
@@ -34,6 +40,48 @@ double share_of_uneven_branches(const ScoreInput& input, const SurveyState& stat
         }
     }
     return branches == 0 ? 0.0 : static_cast<double>(uneven) / branches;
+}
+
+// Means over the cells of each branch of all substrings, K.
+std::vector<double> branch_means(const ModuleState& module) {
+    std::vector<double> means;
+    for (int substring = 1; substring <= module.type->substring_count(); ++substring) {
+        for (const auto& branch : module.type->branches_of_substring(substring)) {
+            double sum = 0.0;
+            int count = 0;
+            for (const int cell : branch) {
+                const double value = module.difference_k[static_cast<std::size_t>(cell)];
+                sum += std::isfinite(value) ? value : 0.0;
+                count += std::isfinite(value) ? 1 : 0;
+            }
+            if (count > 0) {
+                means.push_back(sum / count);
+            }
+        }
+    }
+    return means;
+}
+
+// Logarithm of the odds that the means of the branches scatter as they do for a cause from outside rather than for a
+// short. Shorted cells drive each other far apart, but a branch without voltage exports nothing: whatever its cells are
+// like, all the light they absorb becomes heat, and the branches are equally warm on average (energy balance).
+double log_odds_of_branch_means(const SurveyState& state,
+                                const ModuleState& module,
+                                const std::vector<double>& means,
+                                double sigma_k) {
+    const auto n = static_cast<double>(means.size());
+    double mean = 0.0;
+    for (const double value : means) {
+        mean += value / n;
+    }
+    double squares = 0.0;
+    for (const double value : means) {
+        squares += (value - mean) * (value - mean);
+    }
+    const double shorted = substring_u_k(state, module);
+    const double external = combine_independent(shorted, kExternalBranchShare * sigma_k);
+    return 0.5 * squares * (1.0 / (shorted * shorted) - 1.0 / (external * external)) -
+           std::max(0.0, n - 1.0) * std::log(external / shorted);
 }
 
 // What lies on or in the glass is the same in every view; what the glass mirrors moves over it with the camera, and the
@@ -64,13 +112,26 @@ std::optional<Patchwork> patchwork_of(const ScoreInput& input, const SurveyState
     const int cells = static_cast<int>(std::count_if(
         module.difference_k.begin(), module.difference_k.end(), [](double d) { return std::isfinite(d); }));
     patchwork.probability = 1.0 - even_probability(input, state, module, patchwork.sigma_k, cells);
-    if (!(patchwork.sigma_k >= input.profile.patchwork_spread_ratio.value * state.group_of(module).cell_spread_k) ||
-        share_of_uneven_branches(input, state, module) < kUnevenShare) {
+    const double ratio = patchwork.sigma_k / state.group_of(module).cell_spread_k;
+    const double uneven = share_of_uneven_branches(input, state, module);
+    if (!(ratio >= input.profile.patchwork_spread_ratio.value) || uneven < kUnevenShareOfWarm) {
         return std::nullopt;
     }
     patchwork.is_steady = is_steady_over_views(input, module, patchwork.sigma_k);
     patchwork.likeness = likeness_of_neighbours(module);
     patchwork.rise_k = module.reference ? module.level_c - module.reference->level_c : kNaN;
+    const auto means = branch_means(module);
+    const auto [coolest, warmest] = std::minmax_element(means.begin(), means.end());
+    patchwork.branches_apart_k = means.empty() ? 0.0 : *warmest - *coolest;
+    const double log_odds = kLikenessSlope * (patchwork.likeness - input.profile.irregular_likeness.value) +
+                            log_odds_of_branch_means(state, module, means, patchwork.sigma_k);
+    patchwork.external = 1.0 / (1.0 + std::exp(-log_odds));
+    const double u = module.reference ? module_u_k(state, module) : kNaN;
+    const double warm_k = std::max(input.profile.candidate_module_k.value, input.profile.candidate_sigma.value * u);
+    patchwork.is_warm = patchwork.rise_k >= warm_k;
+    if (uneven < kUnevenShare && !(module.reference && module.base_c() - module.reference->level_c >= warm_k)) {
+        return std::nullopt;
+    }
     return patchwork;
 }
 
@@ -80,15 +141,11 @@ bool add_patchwork_finding(const ScoreInput& input,
                            const Patchwork& patchwork,
                            std::vector<Finding>& findings) {
     const auto& profile = input.profile;
-    const double irregular =
-        1.0 / (1.0 + std::exp(-kLikenessSlope * (patchwork.likeness - profile.irregular_likeness.value)));
+    const double irregular = patchwork.external;
     const double healthy = state.group_of(module).cell_spread_k;
     const double ratio = patchwork.sigma_k / healthy;
-    const double u = module.reference ? module_u_k(state, module) : kNaN;
-    const bool is_warm =
-        patchwork.rise_k >= std::max(profile.candidate_module_k.value, profile.candidate_sigma.value * u);
     // Shorted cells drive each other far apart and the module exports nothing; degraded ones differ less.
-    const bool as_shorted = is_warm && ratio >= profile.shorted_spread_ratio.value;
+    const bool as_shorted = patchwork.is_warm && ratio >= profile.shorted_spread_ratio.value;
     Pattern pattern = Pattern::patchwork_cause_open;
     Pattern second = as_shorted ? Pattern::short_circuited_module : Pattern::potential_induced_degradation;
     double probability = patchwork.probability;
@@ -101,7 +158,7 @@ bool add_patchwork_finding(const ScoreInput& input,
         pattern = Pattern::short_circuited_module;
         second = Pattern::external_cause_possible;
         probability *= 1.0 - irregular;
-    } else if (!is_warm && !(ratio >= profile.shorted_spread_ratio.value)) {
+    } else if (!patchwork.is_warm && !(ratio >= profile.shorted_spread_ratio.value)) {
         return false;  // uneven cells at the level of the neighbours, by a little: no abnormality
     }
     Finding finding = begin_finding(input, module, pattern);
@@ -121,15 +178,18 @@ bool add_patchwork_finding(const ScoreInput& input,
         finding.evidence += "; the module is " + difference_words(finding.delta_t) + " above the " + finding.reference +
                             scaled_words(finding);
     }
-    finding.evidence += "; likeness of cells side by side " + number_words(patchwork.likeness, 2) + " (0: none)";
+    finding.evidence += "; likeness of cells side by side " + number_words(patchwork.likeness, 2) +
+                        " (0: none), its branches up to " + number_words(patchwork.branches_apart_k, 1) +
+                        " K apart on average (shorted ones: alike)";
     switch (pattern) {
         case Pattern::broken_glass_suspected:
-            finding.evidence += ": what is warm does not keep to cells; " + front_words(module) +
+            finding.evidence += ": what is warm does not keep to cells or branches; " + front_words(module) +
                                 ": broken glass, or a front that is dirty all over";
             break;
         case Pattern::external_cause_possible:
             finding.evidence +=
-                ": what is warm does not keep to cells, as under broken glass, dirt or shade; look at its front";
+                ": what is warm does not keep to cells or branches, as under broken glass, dirt or shade; look at its "
+                "front";
             break;
         case Pattern::short_circuited_module:
             finding.evidence += ": it keeps to cells, as where a shorted module's cells drive each other";

@@ -142,6 +142,12 @@ TEST_CASE("patterns: a warm patchwork alone is a shorted module, one that ignore
     CHECK(result.findings[0].pattern == Pattern::short_circuited_module);
     CHECK(result.findings[0].module == kModule);
 
+    // The same with one third cooler: a branch of a shorted module gives up as much heat as the others.
+    shorted.warm(kModule, shorted.type().cells_of_substring(1), -2.4);
+    const auto lopsided = shorted.score();
+    REQUIRE(lopsided.findings.size() == 1);
+    CHECK(lopsided.findings[0].pattern != Pattern::short_circuited_module);
+
     Site broken;
     for (const int cell : broken.all_cells()) {  // blots of three by three cells
         const CellIndex at = broken.type().cell_at(cell);
@@ -212,6 +218,17 @@ TEST_CASE("patterns: graded uneven modules toward the negative end are degradati
     for (const Finding& finding : graded(false).findings) {
         CHECK(finding.pattern != Pattern::potential_induced_degradation);
     }
+
+    Site two;  // shorted modules at the end of a string, an even one between them
+    const auto& string = two.layout.strings[3].modules;
+    for (const auto& [from_end, rise_k] : {std::pair(1U, 6.0), std::pair(3U, 4.0)}) {
+        two.warm_all(string[string.size() - from_end], rise_k);
+        two.make_patchwork(string[string.size() - from_end], two.all_cells(), 1.5);
+    }
+    const auto apart = two.score();
+    REQUIRE(apart.findings.size() == 2);
+    CHECK(apart.findings[0].pattern == Pattern::short_circuited_module);
+    CHECK(apart.findings[1].pattern == Pattern::short_circuited_module);
 }
 
 TEST_CASE("patterns: cooler modules and missing ones", "[score]") {
@@ -292,6 +309,55 @@ TEST_CASE("patterns: unequal hot cells in one patch may have a cause outside, an
     CHECK(result.findings[0].pattern == Pattern::external_cause_possible);
     CHECK(result.findings[0].cells.size() == 3);
     CHECK(says(result.findings[0], "is bypassed for it"));
+}
+
+TEST_CASE("patterns: hot cells side by side are one patch if they are all there are, else cells of their own",
+          "[score]") {
+    Site two;
+    two.warm(kModule, 27, 30.0);
+    two.warm(kModule, 33, 28.0);
+    const auto patch = two.score();
+    REQUIRE(patch.findings.size() == 1);
+    CHECK(patch.findings[0].pattern == Pattern::external_cause_possible);
+    CHECK(patch.findings[0].cells.size() == 2);
+
+    two.warm(kModule, 6, 29.0);
+    const auto apart = two.score();
+    REQUIRE(apart.findings.size() == 1);
+    CHECK(apart.findings[0].pattern == Pattern::multiple_hot_cells);
+}
+
+TEST_CASE("patterns: dirt over two substrings of half cells is no short of both, although their twins are a patchwork",
+          "[score]") {
+    Site site(true);
+    for (const int substring : {1, 2}) {
+        const auto branches = site.type().branches_of_substring(substring);
+        site.warm(kModule, branches[0], 3.0);
+        site.warm(kModule, branches[1], 5.0);
+        site.make_patchwork(kModule, branches[1], 1.5);
+    }
+    const auto cell = [&](int row, int column) { return site.type().cell_number({row, column}); };
+    site.warm(kModule, cell(4, 1), 20.0);
+    site.warm(kModule, cell(4, 2), 45.0);
+    site.warm(kModule, cell(5, 2), 15.0);
+    const auto result = site.score();
+    REQUIRE(result.findings.size() == 1);
+    INFO(result.findings[0].evidence);
+    CHECK(result.findings[0].pattern == Pattern::external_cause_possible);
+    CHECK(result.findings[0].cells.size() == 3);
+    CHECK(says(result.findings[0], "substring 1 and 2 is bypassed for it"));
+}
+
+TEST_CASE("patterns: a milder hot cell in the other half of a hot cell's substring is its doing", "[score]") {
+    const auto cells_named = [](double other_k) {
+        Site site(true);
+        const auto branches = site.type().branches_of_substring(2);
+        site.warm(kModule, branches[0][8], 25.0);
+        site.warm(kModule, branches[1][11], other_k);
+        return site.score().findings.size();
+    };
+    CHECK(cells_named(10.0) == 1);
+    CHECK(cells_named(18.0) == 2);
 }
 
 TEST_CASE("patterns: what visible light shows on hot cells names dirt, shade and broken glass", "[score]") {
@@ -406,6 +472,7 @@ TEST_CASE("patterns: what pixels resolve of a hot cell names parts, points and r
     CellLook once = half;
     once.views = 1;
     CHECK(scored(once).pattern == Pattern::hot_cell);
-    CHECK(scored(half, false, 5.3).pattern == Pattern::hot_cell);  // too weak
-    CHECK(scored(half, true).pattern == Pattern::hot_cell);        // figures of half cells are not measured
+    CHECK(scored(half, false, 4.1).pattern == Pattern::hot_cell);  // too weak: its hottest pixel is 7.7 K warmer
+    CHECK(scored(line, false, 5.0).pattern == Pattern::cell_interconnect);  // 13 K
+    CHECK(scored(half, true).pattern == Pattern::hot_cell);                 // figures of half cells are not measured
 }
