@@ -238,7 +238,10 @@ BlockPicture about_mean(const BlockPicture& picture, double blur_blocks) {
             std::min(static_cast<Eigen::Index>(std::ceil(2.0 * blur_blocks)), std::min(columns, rows) / 4);
         out.blur_blocks = blur_blocks;
         out.cropped = static_cast<int>(crop);
-        out.means = smoothed(picture.means, blur_blocks).block(crop, crop, columns - 2 * crop, rows - 2 * crop).eval();
+        // Less its mean first: beyond the border is nothing, and the crop leaves 2 % of that.
+        out.means = smoothed(picture.means - picture.means.mean(), blur_blocks)
+                        .block(crop, crop, columns - 2 * crop, rows - 2 * crop)
+                        .eval();
     }
     out.means -= out.means.mean();
     return out;
