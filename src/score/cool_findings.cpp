@@ -32,7 +32,7 @@ bool add_cool_finding(const ScoreInput& input,
         return false;  // cool in a part alone
     }
     Finding finding = begin_finding(input, module, missing ? Pattern::module_missing : Pattern::module_cooler);
-    finding.delta_t = with_relative_terms(input, rise, stated_module_u_k(state, module));
+    finding.delta_t = with_relative_terms(input, rise, stated_module_u_k(module));
     finding.t_reference = Celsius(module.reference->level_c);
     finding.t_hot = Celsius(module.level_c);
     finding.reference = reference_words(*module.reference);

@@ -23,7 +23,8 @@ constexpr double kGraded = 2.0;  // slope over its standard uncertainty: unevenn
 struct Member {
     int module = 0;
     int from_end = 0;     // 0: the last one at the negative end
-    double rise_k = 0.0;  // above like neighbours
+    double rise_k = 0.0;  // above like neighbours, of the substrings that are not warm
+    double all_k = 0.0;   // the same of all cells
     double ratio = 0.0;   // spread between its cells over that of healthy modules
 };
 
@@ -44,6 +45,7 @@ std::vector<Member> members_from_end(const ScoreInput& input, const SurveyState&
             members.push_back({index,
                                last - position,
                                module.base_c() - module.reference->level_c,
+                               module.level_c - module.reference->level_c,
                                spread_between_cells_k(module) / state.group_of(module).cell_spread_k});
         }
     }
@@ -86,13 +88,20 @@ std::optional<Degradation> degradation_of(const ScoreInput& input, const SurveyS
         std::vector<double> rises;
         for (std::size_t i = 0; i < count; ++i) {
             ratios.push_back(members[i].ratio);
-            rises.push_back(members[i].rise_k);
+            rises.push_back(members[i].all_k);
             one.modules.push_back(members[i].module);
+        }
+        // The run may reach over the last degraded module: those behind it that are no warmer than healthy ones differ
+        // take no part in the difference, and one more or less of the rest is what that is uncertain by.
+        while (rises.size() > least && rises.back() < state.module_spread_k) {
+            rises.pop_back();
         }
         one.ratio = median_of(ratios);
         one.rise_k = median_of(rises);
-        one.first_k = rises.front();
-        one.last_k = rises.back();
+        rises.pop_back();
+        one.run_u_k = std::abs(median_of(rises) - one.rise_k);
+        one.first_k = members.front().rise_k;
+        one.last_k = members[count - 1].rise_k;
         const auto uneven = static_cast<std::size_t>(
             std::count_if(ratios.begin(), ratios.end(), [](double ratio) { return ratio >= kHardlyUneven; }));
         if (one.t >= kGraded && uneven >= count - count / kLeftOut && one.ratio >= kMildlyUneven &&
@@ -126,11 +135,8 @@ void add_degradation_finding(const ScoreInput& input,
     finding.frames.erase(std::unique(finding.frames.begin(), finding.frames.end()), finding.frames.end());
     finding.conditions = mean_conditions(conditions);
     finding.flags |= finding.conditions.flags;
-    const auto count = static_cast<double>(degradation.modules.size());
-    finding.delta_t =
-        with_relative_terms(input,
-                            degradation.rise_k,
-                            combine_independent(1.2533 * state.module_seen_k / std::sqrt(count), first.reference->u_k));
+    finding.delta_t = with_relative_terms(
+        input, degradation.rise_k, combine_independent(stated_module_u_k(first), degradation.run_u_k));
     finding.t_reference = Celsius(first.reference->level_c);
     finding.t_hot = finding.t_reference + finding.delta_t.value;
     finding.reference = "like modules of other strings, median over the graded ones";

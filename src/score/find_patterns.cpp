@@ -81,6 +81,7 @@ std::vector<Finding> find_patterns(const ScoreInput& input, const SurveyState& s
         }
     }
     for (auto& finding : findings) {
+        calibrate_probability(finding);
         weigh_runner_up(input, finding);
         if (finding.module < 0) {
             continue;

@@ -92,7 +92,8 @@ struct Degradation {
     double t = 0.0;            // slope over its standard uncertainty
     double slope_k = 0.0;      // K a module
     double ratio = 0.0;        // median spread between cells over the healthy one
-    double rise_k = 0.0;       // median over the modules
+    double rise_k = 0.0;       // median over the modules of the run that are warm, all cells
+    double run_u_k = 0.0;      // what one module less in the run changes of it
     double first_k = 0.0;      // of the one at the negative end
     double last_k = 0.0;
 };

@@ -142,7 +142,7 @@ void add_whole_module_finding(const ScoreInput& input,
     if (finding.pattern == Pattern::substring_bypassed) {
         finding.substrings = seen;
     }
-    finding.delta_t = with_relative_terms(input, rise, stated_module_u_k(state, module));
+    finding.delta_t = with_relative_terms(input, rise, stated_module_u_k(module));
     finding.t_reference = Celsius(module.reference->level_c);
     finding.t_hot = Celsius(module.base_c());
     finding.reference = reference_words(*module.reference);

@@ -162,8 +162,7 @@ bool add_patchwork_finding(const ScoreInput& input,
         return false;  // uneven cells at the level of the neighbours, by a little: no abnormality
     }
     Finding finding = begin_finding(input, module, pattern);
-    finding.delta_t =
-        with_relative_terms(input, patchwork.rise_k, module.reference ? stated_module_u_k(state, module) : kNaN);
+    finding.delta_t = with_relative_terms(input, patchwork.rise_k, module.reference ? stated_module_u_k(module) : kNaN);
     finding.t_hot = Celsius(module.level_c);
     if (module.reference) {
         finding.t_reference = Celsius(module.reference->level_c);

@@ -109,14 +109,21 @@ class ReferenceFinder {
         const auto& self = layout_.modules[static_cast<std::size_t>(modules.front())];
         for (const int neighbour : neighbours) {
             const auto& other = layout_.modules[static_cast<std::size_t>(neighbour)];
-            levels.push_back(state_.modules[static_cast<std::size_t>(neighbour)].base_c());
+            const ModuleState& like = state_.modules[static_cast<std::size_t>(neighbour)];
+            levels.push_back(like.base_c() - like.place_k);
             reference.in_table += self.table >= 0 && other.table == self.table ? 1 : 0;
             reference.farthest_m =
                 std::max(reference.farthest_m, (other.centre_in_site() - self.centre_in_site()).norm());
         }
         const auto mode = lower_mode(std::move(levels), state_.module_spread_k, profile_.lower_mode_share.value);
-        reference.level_c = mode.value;
-        reference.u_k = mode.u;
+        std::vector<double> places;
+        std::vector<double> place_u;
+        for (const int module : modules) {
+            places.push_back(state_.modules[static_cast<std::size_t>(module)].place_k);
+            place_u.push_back(state_.modules[static_cast<std::size_t>(module)].place_u_k);
+        }
+        reference.level_c = mode.value + take_median(places);
+        reference.u_k = combine_independent(mode.u, take_median(place_u));
         reference.members = static_cast<int>(neighbours.size());
         return reference;
     }
@@ -199,21 +206,18 @@ class ReferenceFinder {
 void find_references(const ScoreInput& input, SurveyState& state) {
     state.module_spread_k = input.profile.healthy_module_spread_k.value;
     state.string_spread_k = input.profile.healthy_string_spread_k.value;
-    // Once with the profile's spreads, and again where the survey's own prove larger.
+    // Once with the profile's spreads and no matter where on a table modules lie, and again with what the first round
+    // tells of both.
     for (int round = 0; round < 2; ++round) {
         ReferenceFinder finder(input, state);
         finder.find_strings();
         finder.find_modules();
-        const double modules = finder.module_residual_k();
+        state.module_spread_k = std::fmax(input.profile.healthy_module_spread_k.value, finder.module_residual_k());
         const double strings = finder.string_residual_k();
-        const bool wider = modules > state.module_spread_k || strings > state.string_spread_k;
-        state.module_seen_k = modules > 0.0 ? modules : state.module_spread_k;
-        state.module_spread_k = std::fmax(state.module_spread_k, modules);
-        state.string_spread_k = std::fmax(state.string_spread_k, strings);
-        if (!wider) {
-            break;
-        }
+        state.string_seen_k = strings > 0.0 ? strings : input.profile.healthy_string_spread_k.value;
+        state.string_spread_k = std::fmax(input.profile.healthy_string_spread_k.value, strings);
         if (round == 0) {
+            set_table_places(input, state);
             state.strings.clear();
             for (auto& module : state.modules) {
                 module.in_warm_string = false;

@@ -23,10 +23,7 @@ std::vector<int> all_frames(const SurveyState& state, const StringState& string)
 
 }  // namespace
 
-void add_string_finding(const ScoreInput& input,
-                        const SurveyState& state,
-                        int index,
-                        std::vector<Finding>& findings) {
+void add_string_finding(const ScoreInput& input, const SurveyState& state, int index, std::vector<Finding>& findings) {
     const auto& string = state.strings[static_cast<std::size_t>(index)];
     const auto& first = state.modules[static_cast<std::size_t>(string.seen.front())];
     const StringCause cause = cause_of_warm_string(input, state, index);
@@ -45,7 +42,7 @@ void add_string_finding(const ScoreInput& input,
     finding.flags |= finding.conditions.flags;
     finding.frames = all_frames(state, string);
     const double u = string_u_k(state, string);
-    finding.delta_t = with_relative_terms(input, string.rise_k(), u);
+    finding.delta_t = with_relative_terms(input, string.rise_k(), stated_string_u_k(state, string));
     finding.t_reference = Celsius(string.reference->level_c);
     finding.t_hot = Celsius(string.level_c);
     finding.reference = "lower mode of " + count_words(string.reference->members, "like module") +

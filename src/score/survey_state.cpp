@@ -4,6 +4,7 @@
 #include "heatrow/core/median.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace heatrow {
 namespace {
@@ -11,6 +12,8 @@ namespace {
 // A module is judged from at least half of its cells; what is lit of a shaded one is looked at from a quarter on.
 constexpr double kLeastShare = 0.5;
 constexpr double kLeastLitShare = 0.25;
+
+constexpr double kMedianOverMean = 1.2533;  // standard error of a median over a mean's: sqrt(pi/2), normal values
 
 // Share of the cells with a temperature; `lit_only` leaves those in predicted shade out.
 double known_share(const ModuleState& module, bool lit_only) {
@@ -174,19 +177,46 @@ double substring_u_k(const SurveyState& state, const ModuleState& module) {
     return state.group_of(module).substring_spread_k;
 }
 
-double stated_module_u_k(const SurveyState& state, const ModuleState& module) {
-    return combine_independent(state.module_seen_k, module.reference->u_k, module.input->fused.level_u_k);
+double stated_module_u_k(const ModuleState& module) {
+    return combine_independent(module.reference->u_k, module.input->fused.level_u_k);
+}
+
+double stated_string_u_k(const SurveyState& state, const StringState& string) {
+    // What healthy strings differ by beyond what the deviations of their modules explain is the reference's.
+    const double own_k = kMedianOverMean * state.module_spread_k / std::sqrt(static_cast<double>(string.seen.size()));
+    const double beyond_k = std::sqrt(std::max(0.0, state.string_seen_k * state.string_seen_k - own_k * own_k));
+    std::vector<double> levels;
+    for (const int module : string.seen) {
+        levels.push_back(state.modules[static_cast<std::size_t>(module)].input->fused.level_u_k);
+    }
+    // Modules of a string share frames and so their drift: the median's is not taken as smaller than one module's.
+    return combine_independent(string.reference ? string.reference->u_k : 0.0, take_median(levels), beyond_k);
 }
 
 double stated_substring_u_k(const SurveyState& state, const ModuleState& module) {
-    return state.group_of(module).substring_seen_k;
+    std::vector<double> own;
+    for (const FusedCell& cell : module.input->fused.cells) {
+        own.push_back(cell.temperature.u);
+    }
+    const double cell_u = take_median(own);
+    const double cells = static_cast<double>(module.type->cell_count()) / module.type->substring_count();
+    const double of_medians =
+        kMedianOverMean * std::sqrt(1.0 / cells + 1.0 / std::max(1.0, static_cast<double>(module.base_cells)));
+    const TemplateGroup& group = state.group_of(module);
+    // What healthy substrings differ by beyond what the deviations of their cells explain is the measurement's; at
+    // least half of it is taken as that, since the two cannot be told apart more finely.
+    const double seen_k = group.substring_seen_k;
+    const double own_k = of_medians * group.cell_spread_k;
+    const double beyond_k = std::max(0.5 * seen_k, std::sqrt(std::max(0.0, seen_k * seen_k - own_k * own_k)));
+    return combine_independent(of_medians * (std::isfinite(cell_u) ? cell_u : 0.0), group.template_u_k, beyond_k);
 }
 
 double measured_cell_u_k(const SurveyState& state, const ModuleState& module, int cell) {
     const auto& group = state.group_of(module);
     const double own = module.input->fused.cells[static_cast<std::size_t>(cell)].temperature.u;
-    // The median of the module's other cells errs with their spread; a median needs 1.25 times the mean's.
-    const double rest = 1.2533 * group.cell_spread_k / std::sqrt(std::max(1.0, static_cast<double>(module.base_cells)));
+    // The median of the module's other cells errs with their spread.
+    const double rest =
+        kMedianOverMean * group.cell_spread_k / std::sqrt(std::max(1.0, static_cast<double>(module.base_cells)));
     return combine_independent(std::isfinite(own) ? own : 0.0, group.template_u_k, rest);
 }
 

@@ -35,6 +35,8 @@ struct ModuleState {
     std::vector<int> warm_substrings;  // from 1
     double base_k = 0.0;               // median of difference_k over the cells of the other substrings
     int base_cells = 0;
+    double place_k = 0.0;    // what like modules at its place on the table show, above those elsewhere
+    double place_u_k = 0.0;  // standard uncertainty of that
     std::optional<ReferenceLevel> reference;
     bool in_warm_string = false;
 
@@ -88,7 +90,7 @@ struct SurveyState {
     std::vector<std::vector<double>> slope_profiles;  // per cell, K, above the template: of modules side by side
     double module_spread_k = 0.0;
     double string_spread_k = 0.0;
-    double module_seen_k = 0.0;  // as the survey shows it, be it smaller than the profile's
+    double string_seen_k = 0.0;  // as the survey shows it, be it smaller than the profile's; that where it shows none
     [[nodiscard]] const TemplateGroup& group_of(const ModuleState& module) const {
         return groups[static_cast<std::size_t>(module.group)];
     }
@@ -109,15 +111,20 @@ void find_warm_substrings(const ScoreInput& input, SurveyState& state);
 // Strings that are warm as a whole; then every module's reference, from like neighbours that are not in such a string.
 void find_references(const ScoreInput& input, SurveyState& state);
 
+// What like modules show by their tier and at the ends of rows, where enough of them tell. Part of find_references.
+void set_table_places(const ScoreInput& input, SurveyState& state);
+
 // Standard deviation with which a healthy string differs from its reference.
 double string_u_k(const SurveyState& state, const StringState& string);
 // The same for a module. Precondition: it has a reference.
 double module_u_k(const SurveyState& state, const ModuleState& module);
 // Standard deviation with which a healthy substring differs from its siblings' level.
 double substring_u_k(const SurveyState& state, const ModuleState& module);
-// What is stated of a module's and a substring's difference: the same, but with the spreads that the survey shows where
-// it shows enough healthy ones. The profile's keep a threshold from sinking; they say nothing of this survey.
-double stated_module_u_k(const SurveyState& state, const ModuleState& module);
+// What is stated of a string's, a module's and a substring's difference: how well it is measured and its reference
+// known. How healthy ones differ is left out: what the part itself would read without its fault is not what is stated
+// (docs/conventions.md).
+double stated_string_u_k(const SurveyState& state, const StringState& string);
+double stated_module_u_k(const ModuleState& module);
 double stated_substring_u_k(const SurveyState& state, const ModuleState& module);
 // Standard uncertainty of a cell's difference to the healthy cells of its module: views, template, their median.
 double measured_cell_u_k(const SurveyState& state, const ModuleState& module, int cell);

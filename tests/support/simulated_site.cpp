@@ -41,14 +41,6 @@ ModuleType make_type(int rows, bool half_cut) {
     return type;
 }
 
-// Rim cells cooler, the cell under the box warmer.
-double template_k(const ModuleType& type, int cell, double size_k) {
-    const auto at = type.cell_at(cell);
-    const bool rim = at.row == 0 || at.row == type.rows - 1 || at.column == 0 || at.column == type.columns - 1;
-    const bool box = at.row == 0 && at.column == 2;
-    return box ? size_k : (rim ? -0.5 * size_k : 0.0);
-}
-
 double fault_rise_k(const SimulatedFault& fault, const Module& module, int index, const ModuleType& type, int cell) {
     if (fault.pattern == Pattern::string_warm_cause_open) {
         return fault.string == module.string ? fault.rise_k : 0.0;
@@ -67,6 +59,13 @@ double fault_rise_k(const SimulatedFault& fault, const Module& module, int index
 }
 
 }  // namespace
+
+double template_k(const ModuleType& type, int cell, double size_k) {
+    const auto at = type.cell_at(cell);
+    const bool rim = at.row == 0 || at.row == type.rows - 1 || at.column == 0 || at.column == type.columns - 1;
+    const bool box = at.row == 0 && at.column == 2;
+    return box ? size_k : (rim ? -0.5 * size_k : 0.0);
+}
 
 ModuleType make_full_type() {
     return make_type(10, false);

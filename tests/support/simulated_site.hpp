@@ -53,6 +53,9 @@ std::vector<ModuleInput> simulate(const Layout& layout,
                                   const std::vector<SimulatedFault>& faults,
                                   const SimulationOptions& options);
 
+// The simulated pattern by cell position: rim cells cooler, the cell under the box warmer.
+double template_k(const ModuleType& type, int cell, double size_k);
+
 // The profile that is shipped, so that figures hold for it.
 Profile shipped_profile(const std::filesystem::path& file);
 
