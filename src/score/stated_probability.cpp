@@ -17,11 +17,11 @@ double unseen_cause_share(Pattern pattern) {
     switch (pattern) {
         case Pattern::hot_cell:
         case Pattern::multiple_hot_cells:
-            return 0.05;
+            return 0.025;
         case Pattern::substring_bypassed:
         case Pattern::substring_bypassed_by_cell:
         case Pattern::substring_short_circuited:
-            return 0.07;
+            return 0.045;
         default:
             return 0.005;
     }
