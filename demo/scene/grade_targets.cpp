@@ -350,7 +350,7 @@ GradeTable target_table(const GradeSums& sums) {
     add_class_probability(table.rows, sums);
     table.rows.push_back(not_graded("changes between seasons of 4.2 combined standard uncertainties",
                                     ">= 95 % found, <= 1 % of unchanged called changed",
-                                    "the analyser has no `compare` yet"));
+                                    "measured by `tests/scenes/seasons`, see there"));
     add_mirrored(table.rows, sums.mirrors);
     move_not_graded(table);
     return table;

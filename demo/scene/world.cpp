@@ -75,7 +75,7 @@ std::vector<Slab> all_slabs(const SceneSpec& spec, const Plant& plant, std::uint
 // difference follows the heat loss, as the differences do that come from the circuit.
 void bring_to_wind(std::vector<Fault>& faults, const SceneSpec& spec, std::uint64_t site_seed) {
     const auto rise_in = [&](std::size_t season) {
-        const HiddenTruth hidden = draw_hidden(spec.hidden, day_seed(site_seed, season));
+        const HiddenTruth hidden = hidden_of(spec, site_seed, day_seed(site_seed, season));
         return reference_rise_k(spec.heat, hidden, *spec.seasons[season].wind_m_s);
     };
     for (Fault& fault : faults) {

@@ -102,7 +102,7 @@ class PageFiller {
         const auto pattern = [&](int survey) {
             const int finding = history.seasons[at(survey)].finding;
             return finding < 0 ? std::string("–")
-                               : std::string(to_string(set_.records[at(survey)]->findings[at(finding)].pattern));
+                               : pattern_words(set_.records[at(survey)]->findings[at(finding)].pattern);
         };
         if (history.seasons[at(step.from)].finding >= 0 || history.seasons[at(step.to)].finding >= 0) {
             line.abnormality = class_of_step(history, set_.records, step);
@@ -170,6 +170,13 @@ class PageFiller {
     }
 
   private:
+    // As it is read, not as files have it.
+    static std::string pattern_words(Pattern pattern) {
+        std::string words(to_string(pattern));
+        std::replace(words.begin(), words.end(), '_', ' ');
+        return words;
+    }
+
     [[nodiscard]] std::string place(const SitePart& part, int survey) const {
         return part.module >= 0 ? module_id(comparison_, set_.records, part.module, survey)
                                 : string_id(comparison_, set_.records, part, survey);

@@ -65,8 +65,8 @@ constexpr std::array<KindStyle, kChangeKinds> kStyles{{
     {ChangeKind::new_finding, "new", "213,94,0,255", "star"},
     {ChangeKind::grown, "grown", "230,159,0,255", "triangle"},
     {ChangeKind::pattern_changed, "another pattern", "204,121,167,255", "diamond"},
-    {ChangeKind::shrunk, "shrunk", "86,180,233,255", "equilateral_triangle"},
     {ChangeKind::gone, "gone", "0,114,178,255", "cross_fill"},
+    {ChangeKind::shrunk, "shrunk", "86,180,233,255", "equilateral_triangle"},
     {ChangeKind::unchanged, "no change that the surveys can tell", "214,222,221,255", "circle"},
     {ChangeKind::not_comparable, "not comparable: not called unchanged", "255,255,255,255", "square"},
 }};
@@ -226,7 +226,7 @@ std::vector<ChangeKind> kinds_of_modules(const Comparison& comparison, std::span
             kinds[at(module)] = kind;
         }
     };
-    for (const PartHistory& history : comparison.parts) {
+    const auto mark = [&](const PartHistory& history) {
         const ChangeKind kind = history.changes[step].kind;
         if (history.part.module >= 0) {
             if (const int index = comparison.site.modules[at(history.part.module)].index.back(); index >= 0) {
@@ -237,6 +237,22 @@ std::vector<ChangeKind> kinds_of_modules(const Comparison& comparison, std::span
                 raise(module, kind);
             }
         }
+    };
+    // What findings name speaks for a module; what the search found only where that is silent.
+    for (const PartHistory& history : comparison.parts) {
+        if (!history.changes[step].searched) {
+            mark(history);
+        }
+    }
+    const std::vector<ChangeKind> by_findings = kinds;
+    for (const PartHistory& history : comparison.parts) {
+        if (history.changes[step].searched) {
+            mark(history);
+        }
+    }
+    for (std::size_t m = 0; m < kinds.size(); ++m) {
+        const bool spoken = by_findings[m] != ChangeKind::unchanged && by_findings[m] != ChangeKind::not_comparable;
+        kinds[m] = spoken ? by_findings[m] : kinds[m];
     }
     return kinds;
 }

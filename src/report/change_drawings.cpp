@@ -97,7 +97,7 @@ std::string history_svg(const ChangeLine& line, const std::vector<ChangePageSurv
     constexpr double kTop = 8.0;
     constexpr double kBottom = 46.0;
     constexpr double kLeft = 34.0;
-    const double width = std::max(150.0, 46.0 * static_cast<double>(surveys.size()));
+    const double width = std::max(160.0, 54.0 * static_cast<double>(surveys.size()));
     double low = 0.0;
     double high = 1.0;
     for (const Uncertain<KelvinDelta>& season : line.seasons) {
@@ -108,7 +108,7 @@ std::string history_svg(const ChangeLine& line, const std::vector<ChangePageSurv
     }
     const auto y_of = [&](double kelvin) { return kBottom - (kBottom - kTop) * (kelvin - low) / (high - low); };
     const double years = std::max(surveys.back().years, 1e-6);
-    const auto x_of = [&](std::size_t s) { return kLeft + 10.0 + (width - kLeft - 24.0) * surveys[s].years / years; };
+    const auto x_of = [&](std::size_t s) { return kLeft + 10.0 + (width - kLeft - 32.0) * surveys[s].years / years; };
     Svg svg;
     svg.raw(open_drawing(width, kHeight, "role=\"img\" aria-label=\"History\""));
     svg.line(kLeft, y_of(0.0), width, y_of(0.0), "stroke=\"#8b8f94\" stroke-width=\"0.8\"");
@@ -126,10 +126,8 @@ std::string history_svg(const ChangeLine& line, const std::vector<ChangePageSurv
     svg.path(path, "fill=\"none\" stroke=\"#3f6f73\" stroke-width=\"1\"");
     for (std::size_t s = 0; s < surveys.size(); ++s) {
         const double x = x_of(s);
-        svg.text(x,
-                 kHeight - 2.0,
-                 fit_text(surveys[s].id, 44.0, 9.0),
-                 {.size = 9.0, .fill = kQuietInk, .anchor = Anchor::middle});
+        svg.text(
+            x, kHeight - 2.0, surveys[s].time.substr(0, 7), {.size = 9.0, .fill = kQuietInk, .anchor = Anchor::middle});
         if (!line.seasons[s].is_known()) {
             svg.text(x, y_of(0.0) - 4.0, "?", {.size = 11.0, .fill = kQuietInk, .anchor = Anchor::middle});
             continue;

@@ -25,7 +25,8 @@ constexpr std::string_view kOwnStyle =
     ".key { display: flex; flex-wrap: wrap; gap: .3rem 1.2rem; margin: .5rem 0; padding: 0; list-style: none; }\n"
     ".key li { display: inline-flex; gap: .35rem; align-items: center; }\n"
     "table.fine td { font-size: .9rem; } table.fine th.number { white-space: normal; }\n"
-    "td.whole { white-space: nowrap; } td.history svg { display: block; }\n"
+    "td.whole { white-space: nowrap; } #changes + p + table td { padding: .4rem .45rem; } td.history svg { display: "
+    "block; }\n"
     "tr { break-inside: avoid; }\n"
     "@media print { @page { size: A4 landscape; margin: 12mm; } table.fine td, table.fine th { font-size: 8.5px; "
     "padding: .25rem .35rem; } .figures b { font-size: 1.4rem; } h1 { font-size: 1.6rem; } h2 { margin-top: 1.2rem; "
@@ -85,6 +86,13 @@ std::string patterns(const ChangeLine& line) {
     return line.pattern_before == line.pattern ? line.pattern : line.pattern_before + " → " + line.pattern;
 }
 
+std::string place_cell(const ChangeLine& line) {
+    return "<td>" + escape_xml(line.place) +
+           (line.renamed_from.empty() ? ""
+                                      : "<br><span class=\"quiet\">was " + escape_xml(line.renamed_from) + "</span>") +
+           "</td>";
+}
+
 std::string lines(const ChangePage& page) {
     const bool has_trend = page.surveys.size() > 2;
     std::string out = "<h2 id=\"changes\">Parts, gravest first</h2>\n" + paragraph(kReading);
@@ -93,13 +101,12 @@ std::string lines(const ChangePage& page) {
     if (has_trend) {
         names.emplace_back("A year, K");
     }
-    names.insert(names.end(), {"Found in 95 % from, K", "By chance", "False discovery", "To know"});
+    names.insert(names.end(), {"95 % found from, K", "By chance", "False discovery", "To know"});
     out += "<table class=\"fine\">" + table_head(names, 6) + "<tbody>\n";
     for (const ChangeLine& line : page.lines) {
         out += "<tr><td class=\"whole\">" + change_mark_svg(line.mark) + " " + escape_xml(change_words(line.mark)) +
                "</td><td>" + (line.abnormality ? mark_of(*line.abnormality) : std::string("–")) + "</td>" +
-               table_cell(line.place + (line.renamed_from.empty() ? "" : " (was " + line.renamed_from + ")"), "whole") +
-               table_cell(line.part) + table_cell(patterns(line)) + "<td class=\"history\">" +
+               place_cell(line) + table_cell(line.part) + table_cell(patterns(line)) + "<td class=\"history\">" +
                history_svg(line, page.surveys) + "</td>" +
                table_cell(line.change.is_known() ? with_u95_text(line.change, 1) : "–", "number");
         if (has_trend) {

@@ -7,8 +7,13 @@
 
 namespace heatrow::testing {
 
-void write_sample_result(const std::filesystem::path& folder, const SampleOptions& options) {
+void write_sample_result(const std::filesystem::path& folder,
+                         const SampleOptions& options,
+                         const std::function<void(SurveyRecord&)>& change) {
     SurveyRecord record = sample_record(options);
+    if (change) {
+        change(record);
+    }
     const RunFacts facts = sample_facts();
     record.run = describe_run(facts);
     record.crops = sample_crops(record);
