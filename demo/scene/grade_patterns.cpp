@@ -1,6 +1,7 @@
 #include "grade_patterns.hpp"
 
 #include "grade_certainty.hpp"
+#include "grade_targets.hpp"
 
 #include <fmt/format.h>
 
@@ -41,6 +42,18 @@ std::string all_notes(const Cases& cases) {
     return out;
 }
 
+// Targets of names and findings. Those of differences and classes are told pattern by pattern: cells that are warm in a
+// part, boxes and dirt have other figures than hot cells.
+GradeTable targets_of_objects(const GradeSums& sums) {
+    GradeTable table = target_table(sums);
+    table.note.clear();
+    std::erase_if(table.rows, [](const std::vector<std::string>& row) {
+        return row.front().starts_with("cell") || row.front().starts_with("95 %") || row.front().starts_with("class") ||
+               row.front().starts_with("healthy cells");
+    });
+    return table;
+}
+
 }  // namespace
 
 std::string patterns_page(const std::vector<GradeInput>& surveys, const ClassRules& rules, bool notes) {
@@ -49,6 +62,7 @@ std::string patterns_page(const std::vector<GradeInput>& surveys, const ClassRul
         int surveys = 0;
     };
     Pool all;
+    GradeSums sums;
     std::map<std::string, Pool> by_scene;
     for (const GradeInput& input : surveys) {
         if (!input.refused.empty()) {
@@ -58,15 +72,16 @@ std::string patterns_page(const std::vector<GradeInput>& surveys, const ClassRul
             add_cases(pool->cases, input);
             ++pool->surveys;
         }
+        add_views(sums.views, input);
     }
     std::string out = section("All", all.cases, all.surveys);
     for (const auto& [scene, pool] : by_scene) {
         out += section(scene, pool.cases, pool.surveys);
     }
-    GradeSums sums;
     sums.cases = std::move(all.cases);
     sums.rules = rules;
-    out += "### How sure\n";
+    out += "### Names and findings\n\n" + to_markdown(targets_of_objects(sums)) + "\n" +
+           to_markdown(pattern_table(sums.cases)) + "\n### How sure\n";
     for (const GradeTable& table : {interval_table(sums), pattern_probability_table(sums.cases), class_table(sums)}) {
         if (!table.rows.empty()) {
             out += "\n" + to_markdown(table);
