@@ -111,15 +111,14 @@ GradeTable confusion_table(const Cases& cases) {
         }
         const auto number = [is_none](int count) { return is_none ? std::string("-") : std::to_string(count); };
         const double hits = counts.right + counts.merged;
-        table.rows.push_back({pattern,
-                              number(counts.all),
-                              number(counts.right),
-                              number(counts.merged),
-                              number(counts.missed),
-                              otherwise.empty() ? "-" : otherwise,
-                              is_none ? "-"
-                                      : fmt::format("{:.1f} %",
-                                                    200.0 * hits / (hits + counts.all + counts.wrongly_so))});
+        table.rows.push_back(
+            {pattern,
+             number(counts.all),
+             number(counts.right),
+             number(counts.merged),
+             number(counts.missed),
+             otherwise.empty() ? "-" : otherwise,
+             is_none ? "-" : fmt::format("{:.1f} %", 200.0 * hits / (hits + counts.all + counts.wrongly_so))});
     }
     return table;
 }

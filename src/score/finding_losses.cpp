@@ -40,8 +40,7 @@ Case now(const ScoreInput& input, const Finding& finding) {
     circumstances.cell = finding.t_reference;
     circumstances.modules_in_string = modules_in_string(input, finding);
     circumstances.load = finding.conditions.load_fraction.value;
-    circumstances.heat_loss_w_m2k =
-        heat_loss_w_m2k(type, irradiance, over_air, input.profile.absorbed_fraction.value);
+    circumstances.heat_loss_w_m2k = heat_loss_w_m2k(type, irradiance, over_air, input.profile.absorbed_fraction.value);
     return {type, circumstances, finding.delta_t};
 }
 
@@ -120,8 +119,7 @@ LossRange loss_of(const ScoreInput& input, const Finding& finding, const Case& a
         case Pattern::substring_short_circuited:
         case Pattern::substring_bypassed_by_cell:
         case Pattern::substring_bypassed:
-            return loss_of_substrings(
-                at.type, input.profile, at.circumstances, substrings, finding.pattern, at.rise);
+            return loss_of_substrings(at.type, input.profile, at.circumstances, substrings, finding.pattern, at.rise);
         case Pattern::string_open_circuit:
         case Pattern::string_warm_cause_open:
             return loss_of_string(input, finding, at);

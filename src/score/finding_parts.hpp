@@ -27,8 +27,8 @@ void scale_and_classify(const ScoreInput& input, Finding& finding);
 // Shading is no state of the module: no class by itself, and no scaling, since the shade moves with the sun.
 void set_shading_outcome(double probability, Finding& finding);
 
-// Makes the probability of the pattern, as its likelihoods have it, the share in which such findings are right, and names
-// the cause that none of them knows as the runner-up where it is the likeliest of the rest.
+// Makes the probability of the pattern, as its likelihoods have it, the share in which such findings are right, and
+// names the cause that none of them knows as the runner-up where it is the likeliest of the rest.
 void calibrate_probability(Finding& finding);
 
 // Sums the probability of the finding's class over its pattern and the runner-up, which takes what is left of the

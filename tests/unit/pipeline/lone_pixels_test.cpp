@@ -21,12 +21,12 @@ Image<float> even() {
 // A point of heat in the middle of a pixel, blurred by a Gaussian over square pixels.
 void add_point(Image<float>& counts, int x, int y, double rise, double sigma) {
     const auto share = [sigma](int off) {
-        return 0.5 * (std::erf((off + 0.5) / (sigma * std::sqrt(2.0))) - std::erf((off - 0.5) / (sigma * std::sqrt(2.0))));
+        return 0.5 *
+               (std::erf((off + 0.5) / (sigma * std::sqrt(2.0))) - std::erf((off - 0.5) / (sigma * std::sqrt(2.0))));
     };
     for (int dy = -3; dy <= 3; ++dy) {
         for (int dx = -3; dx <= 3; ++dx) {
-            counts.view()(x + dx, y + dy) +=
-                static_cast<float>(rise * share(dx) * share(dy) / (share(0) * share(0)));
+            counts.view()(x + dx, y + dy) += static_cast<float>(rise * share(dx) * share(dy) / (share(0) * share(0)));
         }
     }
 }
